@@ -1,0 +1,121 @@
+// Package advance is the job that carries a site on by a day: readings in,
+// heat, forecasts, standings of its calls and what is owed because of them.
+package advance
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"budcall/internal/call"
+	"budcall/internal/civil"
+	"budcall/internal/config"
+	"budcall/internal/ensemble"
+	"budcall/internal/notice"
+	"budcall/internal/season"
+	"budcall/internal/stage"
+	"budcall/internal/trail"
+	"budcall/internal/weather"
+)
+
+// Reader is what the job needs of the memory.
+type Reader interface {
+	History(ctx context.Context, station string, from, to int) ([]weather.Day, error)
+	Outlook(ctx context.Context, site string, at time.Time) ([]weather.Day, time.Time, error)
+	Reports(ctx context.Context, site string, year int) ([]trail.Report, error)
+	Calls(ctx context.Context, site string, year int) (map[call.Task]season.State, error)
+	Returned(ctx context.Context, site string, year int) (map[call.Task]time.Time, error)
+}
+
+// Task is one site to be carried on.
+type Task struct {
+	Programme *config.Programme
+	Site      config.Site
+	Now       time.Time // the program's time; nothing later is looked at
+	Evening   bool      // what can wait for the evening is told now
+	// Link gives the signed link to a call's form and the last day on which it works.
+	Link func(person, site string, task call.Task, season int, last civil.Date) (string, civil.Date)
+}
+
+func (t Task) today() civil.Date { return civil.At(t.Now.In(t.Site.Zone)) }
+
+// Issued is one stage's forecast as issued today.
+type Issued struct {
+	Code stage.BBCH
+	Days ensemble.Days
+}
+
+// Verdict is what a day makes of a site.
+type Verdict struct {
+	Season  int
+	Today   civil.Date
+	Issued  []Issued
+	Before  map[call.Task]season.State
+	Outcome season.Outcome
+	Items   []notice.Item // one for each of Outcome.Owed, in its order
+}
+
+// Unfit is a site that can't be carried on as it is set up or for want of
+// data; a person must do something. The memory is well.
+type Unfit struct {
+	Site string
+	Err  error
+}
+
+func (u *Unfit) Error() string { return fmt.Sprintf("site %s can't be forecast: %v", u.Site, u.Err) }
+func (u *Unfit) Unwrap() error { return u.Err }
+
+// Site carries a site on. An *Unfit says that this site can't be.
+func Site(ctx context.Context, r Reader, t Task) (Verdict, error) {
+	g, err := ground(ctx, r, t)
+	if err != nil {
+		return Verdict{}, err
+	}
+	v := Verdict{Season: g.year, Today: t.today()}
+	if v.Before, err = r.Calls(ctx, t.Site.Code, g.year); err != nil {
+		return Verdict{}, err
+	}
+	returned, err := r.Returned(ctx, t.Site.Code, g.year)
+	if err != nil {
+		return Verdict{}, err
+	}
+	forecast, issued, err := g.forecast(t)
+	if err != nil {
+		return Verdict{}, &Unfit{Site: t.Site.Code, Err: err}
+	}
+	v.Issued = issued
+	facts := season.Facts{
+		Site: seasonSite(t, g.year), Now: t.Now, Day: v.Today, Evening: t.Evening,
+		Forecast: forecast, Reports: g.reports, Calls: v.Before, Returned: returned,
+	}
+	v.Outcome = season.Decide(facts)
+	for _, o := range v.Outcome.Owed {
+		v.Items = append(v.Items, item(t, g, facts, v.Outcome, o))
+	}
+	return v, nil
+}
+
+// seasonSite is the site as the rules of the season see it.
+func seasonSite(t Task, year int) season.Site {
+	s, p := t.Site, t.Programme
+	return season.Site{
+		Code: s.Code, Season: year, LatDeg: s.LatDeg, LonDeg: s.LonDeg, Trees: s.Trees, Settings: s.Settings,
+		Field: people(p, s.Lead, s.Deputy, p.Coordinator, p.CoordinatorDeputy),
+		Desk:  people(p, p.Coordinator, p.CoordinatorDeputy),
+	}
+}
+
+// people gives the people under the codes, each once, in order.
+func people(p *config.Programme, codes ...string) []season.Person {
+	var out []season.Person
+	seen := map[string]bool{"": true}
+	for _, code := range codes {
+		for _, who := range p.People {
+			if who.Code == code && !seen[code] {
+				out = append(out, season.Person{Code: code, CanGo: who.CanGo})
+			}
+		}
+		seen[code] = true
+	}
+	return out
+}

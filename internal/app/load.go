@@ -1,0 +1,71 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"budcall/internal/config"
+)
+
+// largestFile bounds one file of the configuration.
+const largestFile = 1 << 20
+
+// ReadDir reads the files of a configuration folder: programme.yml and its
+// companions, sites/*.yml and profiles/*.yml, by their paths within it.
+func ReadDir(dir string) (config.Files, error) {
+	files := config.Files{}
+	for _, pattern := range []string{"*.yml", "sites/*.yml", "profiles/*.yml"} {
+		paths, err := filepath.Glob(filepath.Join(dir, pattern))
+		if err != nil {
+			return nil, fmt.Errorf("looking for configuration files: %w", err)
+		}
+		for _, path := range paths {
+			rel, err := filepath.Rel(dir, path)
+			if err != nil {
+				return nil, err
+			}
+			info, err := os.Stat(path)
+			if err == nil && info.Size() > largestFile {
+				return nil, fmt.Errorf("%s is larger than 1 MiB: is it a configuration file?", path)
+			}
+			body, err := os.ReadFile(path)
+			if err != nil {
+				return nil, fmt.Errorf("reading the configuration: %w", err)
+			}
+			files[filepath.ToSlash(rel)] = body
+		}
+	}
+	if len(files) == 0 {
+		if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("there is no folder %s: name the folder that holds programme.yml", dir)
+		}
+		return nil, fmt.Errorf("%s holds no programme.yml: name the folder that does (an example is config/)", dir)
+	}
+	return files, nil
+}
+
+// Load reads and checks a configuration folder.
+func Load(dir string) (*config.Programme, []config.Problem, error) {
+	files, err := ReadDir(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	p, problems := config.Parse(files, time.LoadLocation)
+	return p, problems, nil
+}
+
+// Problems gives problems as one text, a line each, with the paths as the
+// person who runs the program knows them.
+func Problems(dir string, problems []config.Problem) string {
+	var b strings.Builder
+	for _, p := range problems {
+		p.File = filepath.Join(dir, p.File)
+		fmt.Fprintln(&b, p)
+	}
+	return b.String()
+}

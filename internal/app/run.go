@@ -1,0 +1,171 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"budcall/internal/postgres"
+)
+
+// tick is how often the program looks what has fallen due.
+const tick = 5 * time.Second
+
+// Run works until ctx ends: what is due is begun, letters are sent, the
+// configuration is looked at again. Trouble with the database is waited out.
+func (a *App) Run(ctx context.Context) error {
+	var wasDown error
+	for {
+		err := a.turn(ctx)
+		switch {
+		case ctx.Err() != nil:
+			return nil
+		case err != nil && wasDown == nil:
+			a.log.ErrorContext(ctx, "work waits", "error", postgres.Explain(err))
+		case err == nil && wasDown != nil:
+			a.log.InfoContext(ctx, "work goes on")
+		}
+		wasDown = err
+		a.gauges.ready(err)
+		a.gauges.progress("engine")
+		if err := a.gone(); err != nil {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(tick):
+		}
+	}
+}
+
+// gone tells that the private PostgreSQL has ended by itself.
+func (a *App) gone() error {
+	if a.local == nil {
+		return nil
+	}
+	select {
+	case <-a.local.Done():
+		return fmt.Errorf("the private PostgreSQL has ended: %w (start budcall again; nothing that was stored is lost)", a.local.Err())
+	default:
+		return nil
+	}
+}
+
+// turn is one look at everything that can fall due.
+func (a *App) turn(ctx context.Context) error {
+	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	defer cancel()
+	if err := a.db.StillLive(ctx); err != nil {
+		return err
+	}
+	if err := a.conf.look(ctx); err != nil {
+		a.log.DebugContext(ctx, "configuration still not accepted", "error", err)
+	}
+	now, err := a.clock.now(ctx)
+	if err != nil {
+		return err
+	}
+	if err := a.engine.step(ctx, now); err != nil {
+		return err
+	}
+	if _, err := a.db.Nudge(ctx, leftAfter); err != nil {
+		return err
+	}
+	return a.gauges.refresh(ctx, a.db, now)
+}
+
+// leftAfter is how long a queued piece of a run may wait before it is queued
+// again, since whoever had it may have died.
+const leftAfter = 2 * time.Minute
+
+// StepTo moves the simulated time to at and works off everything that is due
+// by then: the slots, the letters, and what follows from them.
+func (a *App) StepTo(ctx context.Context, at time.Time) error {
+	if !a.clock.simulated {
+		return fmt.Errorf("only a simulated clock can be moved: start with --clock DAY")
+	}
+	if err := a.db.SetClock(ctx, at); err != nil {
+		return err
+	}
+	for {
+		if err := a.engine.step(ctx, at); err != nil {
+			return err
+		}
+		if err := a.drain(ctx, at); err != nil {
+			return err
+		}
+		more, err := a.engine.more(ctx, at)
+		if err != nil || !more {
+			return err
+		}
+	}
+}
+
+// Next gives the next moment after now at which something falls due by itself.
+func (a *App) Next(ctx context.Context) (time.Time, error) {
+	now, err := a.clock.now(ctx)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return a.engine.next(ctx, now)
+}
+
+// Simulate lets the simulated time run, at so many days a second (0: as fast
+// as the work goes), until ctx ends. pace is in days per second.
+func (a *App) Simulate(ctx context.Context, pace float64) error {
+	begun := time.Now()
+	first, err := a.clock.now(ctx)
+	if err != nil {
+		return err
+	}
+	for ctx.Err() == nil {
+		next, err := a.Next(ctx)
+		if err == nil && pace > 0 {
+			days := next.Sub(first).Hours() / 24
+			wait := time.Until(begun.Add(time.Duration(days / pace * float64(time.Second))))
+			select {
+			case <-ctx.Done():
+				return nil
+			case <-time.After(wait):
+			}
+		}
+		if err == nil {
+			err = a.StepTo(ctx, next)
+		}
+		if err != nil && ctx.Err() == nil {
+			if !postgres.Temporary(err) {
+				return err
+			}
+			a.log.WarnContext(ctx, "work waits", "error", postgres.Explain(err))
+			time.Sleep(time.Second)
+		}
+	}
+	return nil
+}
+
+// drain waits until every run that was begun is done and every letter that is
+// due is settled.
+func (a *App) drain(ctx context.Context, at time.Time) error {
+	looked := time.Now()
+	for {
+		busy, err := a.db.Busy(ctx, at)
+		if err != nil || !busy {
+			return err
+		}
+		if time.Since(looked) > time.Second { // a process beside us may have died with work in hand
+			looked = time.Now()
+			if _, err := a.db.Nudge(ctx, time.Second); err != nil {
+				return err
+			}
+			if _, err := a.db.QueueLetters(ctx, at); err != nil {
+				return err
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(2 * time.Millisecond):
+		}
+	}
+}

@@ -1,0 +1,61 @@
+package config
+
+import "budcall/internal/season"
+
+// readProgramme reads the rest of the programme's own file.
+func (r *reading) readProgramme(top *section) {
+	p := r.programme
+	p.Code = top.need("code", "a short name in capitals, such as NORTH").code(placeForm)
+	p.Name = top.need("name", "the programme's name as people know it").text()
+	r.readOffice(top)
+	p.Mail = readMail(top.need("mail", "at least relay and from").section(), p.Name)
+	names := newCodes("webhook", programmeFile)
+	for _, e := range top.get("webhooks").list() {
+		p.Webhooks = append(p.Webhooks, readWebhook(e.section(), names))
+	}
+	r.readAddresses(top)
+	database := top.get("database").section()
+	p.Database.DSNFile = database.secret("dsn_file", "dsn", "url", "address", "password").filePath()
+	database.done()
+	r.readSlots(top.get("slots").section())
+	calls := top.get("calls").section()
+	p.Settings = readSettings(calls, season.Defaults())
+	calls.done()
+	top.done()
+}
+
+// readOffice reads who does what for the whole programme.
+func (r *reading) readOffice(top *section) {
+	p := r.programme
+	p.Coordinator = r.people.refer(top.need("coordinator", "the code of a person in "+peopleFile))
+	deputy := top.get("coordinator_deputy")
+	p.CoordinatorDeputy = r.people.refer(deputy)
+	if p.CoordinatorDeputy != "" && p.CoordinatorDeputy == p.Coordinator {
+		deputy.problem("is the coordinator", "name somebody else, or remove the line")
+	}
+	p.Laboratory = r.people.refer(top.get("laboratory"))
+	p.Ops = r.people.refer(top.need("ops", "the code of the person who looks after the program"))
+}
+
+// readAddresses reads where we can be reached.
+func (r *reading) readAddresses(top *section) {
+	p := r.programme
+	p.Listen = orElse(top.get("listen").hostPort(), "127.0.0.1:8484")
+	metrics := top.get("metrics")
+	p.Metrics = orElse(metrics.hostPort(), "127.0.0.1:8485")
+	if p.Metrics == p.Listen && !portZero(p.Listen) {
+		metrics.problem("is the same address as listen", "give it a port of its own")
+	}
+	public := top.get("public_url")
+	p.PublicURL = public.baseURL()
+	switch {
+	case public.set():
+		if p.PublicURL != "" && isPlainHTTP(p.PublicURL) && !isLoopback(hostOfURL(p.PublicURL)) {
+			public.warn("signed links travel in the open", "use https")
+		}
+	case !isLoopback(hostOf(p.Listen)):
+		public.problem("is missing, and listen is open to others", "the address at which people reach it, such as https://buds.example, since the links in mails begin with it")
+	default:
+		p.PublicURL = "http://" + p.Listen
+	}
+}

@@ -1,0 +1,151 @@
+package config
+
+import (
+	"net/netip"
+	"time"
+
+	"budcall/internal/schedule"
+	"budcall/internal/season"
+	"budcall/internal/stage"
+	"budcall/internal/trail"
+)
+
+// Programme is everything that the files say, checked: every code in it refers
+// to something that is there, every number is within its bounds.
+type Programme struct {
+	Code string
+	Name string
+	Zone *time.Location // of the slots, and of whoever says nothing else
+
+	Coordinator       string // codes of people; these two may be empty: CoordinatorDeputy, Laboratory
+	CoordinatorDeputy string
+	Laboratory        string
+	Ops               string
+
+	Mail      Mail
+	Webhooks  []Webhook
+	PublicURL string // how people reach the form and the board, without a slash at the end
+	Listen    string // host:port of the form and the board
+	Metrics   string // host:port of the metrics
+	Database  Database
+
+	Pull    []Slot // when weather is fetched
+	Evening Slot   // when the next day's calls are told; the same wall-clock time in each person's zone
+
+	Settings  season.Settings // those of a site that says nothing else
+	People    []Person        // in the order of the file
+	Stations  []Station
+	Forecasts []Forecast
+	Profiles  map[string]stage.Profile // by key
+	Sites     []Site                   // in the order of their files' names
+
+	Warnings []Problem // what is unusual, but may be meant
+}
+
+// Mail is how mails leave.
+type Mail struct {
+	Relay        string // host:port
+	TLS          string // starttls, implicit or none
+	User         string // empty: no log-in
+	PasswordFile string
+	From         string // address that people see and answer to
+	FromName     string
+	EnvelopeFrom string // address that returned mails go to
+	Domain       string // of Message-ID
+	Hello        string // the name we give ourselves to the relay
+}
+
+// Webhook is a program that is told what people are told.
+type Webhook struct {
+	Name        string
+	URL         string
+	SecretFiles []string       // each holds one secret; two overlap while one is being replaced
+	Allow       []netip.Prefix // private addresses that may be connected to
+}
+
+// Database is where the memory is; without a file it is the program's own.
+type Database struct {
+	DSNFile string // holds the address, with its password, on one line
+}
+
+// Slot is a time of day at which work falls due, as written and as understood.
+type Slot struct {
+	Spec string // five fields: minute, hour, day of month, month, day of week
+	Rule schedule.Rule
+}
+
+// Person is somebody who can be called.
+type Person struct {
+	Code  string
+	Name  string
+	Email string
+	Phone string // empty: not known
+	Zone  *time.Location
+	Lang  string          // of mails
+	CanGo season.Weekdays // zero: any day
+	Role  string          // in the programme's own words
+}
+
+// Station is a source of readings.
+type Station struct {
+	Code      string
+	Name      string
+	LatDeg    float64 // north is positive
+	LonDeg    float64 // east is positive
+	AltitudeM float64
+	Format    string // FormatDelimited, FormatGHCNDaily or FormatOpenMeteo
+	Path      string // relative to the config folder; or else
+	URL       string
+	Window    Window // what a day is; zero: not known
+
+	// How the bytes are to be read. Empty is what the format has by itself.
+
+	Columns    map[string]string // delimited: date, tmin, tmax, tmean -> name in the header, or number from 1
+	Unit       string            // delimited: C or F
+	Separator  string            // delimited: the character
+	Decimal    string            // delimited: the character
+	DateLayout string            // delimited: as YYYY-MM-DD
+	Missing    []string          // delimited: texts that mean "no reading", beside an empty field
+	ID         string            // ghcn-daily: the station, in a file of several
+	Location   int               // open-meteo: the place, from 1, in an answer for several
+}
+
+// Window is what "a day" is in a series of readings.
+type Window struct {
+	StartHour, EndHour int    // 0 to 24
+	Zone               string // on whose clock
+	Label              string // "start" or "end": which end's date the day carries
+}
+
+// The formats of stations and forecasts.
+const (
+	FormatDelimited = "delimited"
+	FormatGHCNDaily = "ghcn-daily"
+	FormatOpenMeteo = "open-meteo"
+	FormatMETNo     = "metno"
+)
+
+// Forecast is a source of short-range forecasts.
+type Forecast struct {
+	Code    string
+	Format  string // FormatMETNo
+	URL     string // without the coordinates
+	Contact string // told to the provider in User-Agent: an address or a web page
+}
+
+// Site is a place with selected trees.
+type Site struct {
+	Code      string
+	Name      string
+	LatDeg    float64 // north is positive
+	LonDeg    float64 // east is positive
+	AltitudeM float64
+	Zone      *time.Location
+	Profile   string   // key
+	Stations  []string // codes, the best first
+	Forecast  string   // code; empty: none
+	Lead      string   // codes of people; the deputy may be empty
+	Deputy    string
+	Trees     []trail.Tree
+	Settings  season.Settings // the programme's with what the site says instead
+}

@@ -1,0 +1,106 @@
+package notice
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/emersion/go-message"
+	"github.com/emersion/go-message/mail"
+)
+
+// Mail gives a letter as a message of RFC 5322: text and HTML as the
+// alternatives of RFC 2046, section 5.1.4, both quoted-printable, lines ended
+// by CRLF. The same letter always gives the same bytes.
+//
+// It refuses addresses and identifiers that can't stand in a header field, and
+// letters that say nothing. Everything else that people may have written is
+// made fit to print.
+func Mail(l Letter) ([]byte, error) {
+	if err := check(l); err != nil {
+		return nil, fmt.Errorf("writing a mail: %w", err)
+	}
+	c := compose(l)
+	var b bytes.Buffer
+	w, err := message.CreateWriter(&b, header(l, c))
+	if err != nil {
+		return nil, fmt.Errorf("writing mail %s: %w", l.ID, err)
+	}
+	for _, part := range []struct{ mediaType, body string }{
+		{"text/plain", text(c)},
+		{"text/html", string(html(c))},
+	} {
+		if err := write(w, part.mediaType, part.body); err != nil {
+			return nil, fmt.Errorf("writing the %s part of mail %s: %w", part.mediaType, l.ID, err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		return nil, fmt.Errorf("writing mail %s: %w", l.ID, err)
+	}
+	return b.Bytes(), nil
+}
+
+func write(w *message.Writer, mediaType, body string) error {
+	var h message.Header
+	h.Set("Content-Transfer-Encoding", "quoted-printable")
+	h.SetContentType(mediaType, map[string]string{"charset": "utf-8"})
+	part, err := w.CreatePart(h)
+	if err != nil {
+		return err
+	}
+	if _, err := io.WriteString(part, strings.ReplaceAll(body, "\n", "\r\n")); err != nil {
+		return err
+	}
+	return part.Close()
+}
+
+// header gives the header fields. They are written last set first.
+func header(l Letter, c content) message.Header {
+	var h mail.Header
+	h.SetContentType("multipart/alternative", map[string]string{"boundary": boundary(l.ID)})
+	h.Set("MIME-Version", "1.0")
+	h.Set("Content-Language", c.Lang)
+	h.Set("X-Auto-Response-Suppress", "All") // Exchange
+	h.Set("Auto-Submitted", "auto-generated")
+	if thread := ids(l); len(thread) > 0 {
+		h.SetMsgIDList("References", thread)
+		h.SetMsgIDList("In-Reply-To", thread[len(thread)-1:])
+	}
+	h.SetMessageID(l.ID + "@" + l.Domain)
+	h.SetSubject(cut(c.Subject, maxSubject))
+	h.SetAddressList("To", addresses(l.ToName, l.To))
+	if l.ReplyTo != "" {
+		h.SetAddressList("Reply-To", addresses(l.FromName, l.ReplyTo))
+	}
+	h.SetAddressList("From", addresses(l.FromName, l.From))
+	h.SetDate(l.At)
+	return h.Header
+}
+
+// ids is the thread's identifiers: of a long one the first and the latest, as
+// RFC 5322 section 3.6.4 needs no more to hold a thread together.
+func ids(l Letter) []string {
+	var all []string
+	for _, id := range l.Thread {
+		all = append(all, id+"@"+l.Domain)
+	}
+	if len(all) > maxThread {
+		all = append(all[:1], all[len(all)-maxThread+1:]...)
+	}
+	return all
+}
+
+func addresses(name, address string) []*mail.Address {
+	return []*mail.Address{{Name: cut(oneLine(name), maxName), Address: address}}
+}
+
+// boundary is derived from the letter's ID. A quoted-printable body can't hold
+// it, since there an equals sign is followed by two hexadecimal digits or the
+// line's end.
+func boundary(id string) string {
+	sum := sha256.Sum256([]byte(id))
+	return "=_" + hex.EncodeToString(sum[:15])
+}

@@ -1,0 +1,64 @@
+package postgres
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+
+	"github.com/jackc/pgx/v5"
+
+	"budcall/internal/notice"
+)
+
+// Tell settles the piece of a run that turns what is owed into letters: all of
+// it and the letters in one transaction, so that nothing is told twice or lost.
+func (db *DB) Tell(ctx context.Context, piece int64, f func(r Run, owed []notice.Due, troubles []string) ([]notice.Envelope, error)) error {
+	err := db.settle(ctx, piece, func(tx pgx.Tx, p Piece) (string, error) {
+		owed, err := dueNow(ctx, tx)
+		if err != nil {
+			return "", err
+		}
+		troubles, err := untold(ctx, tx, p.Run.At)
+		if err != nil {
+			return "", err
+		}
+		envelopes, err := f(p.Run, owed, troubles)
+		if err != nil {
+			return "", err
+		}
+		for _, e := range envelopes {
+			if err := db.writeLetter(ctx, tx, e.Parcel); err != nil {
+				return "", err
+			}
+			if _, err := tx.Exec(ctx, `update owed set letter_id = $1 where id = any($2)`, e.ID, e.Owed); err != nil {
+				return "", err
+			}
+		}
+		return fmt.Sprintf("%d letters", len(envelopes)), nil
+	})
+	if err != nil {
+		return fmt.Errorf("turning what is owed into letters: %w", err)
+	}
+	return nil
+}
+
+func dueNow(ctx context.Context, tx pgx.Tx) ([]notice.Due, error) {
+	rows, err := tx.Query(ctx, `
+		select o.id, o.person, o.passed, o.item, o.season, o.at,
+			coalesce((select array_agg(distinct e.letter_id) from owed e
+				where e.site = o.site and e.season = o.season and e.task = o.task and e.person = o.person
+				and e.letter_id is not null), '{}')
+		from owed o where o.letter_id is null order by o.person, o.id for update of o`)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (d notice.Due, err error) {
+		var item json.RawMessage
+		if err := row.Scan(&d.ID, &d.Person, &d.Passed, &item, &d.Season, &d.At, &d.Thread); err != nil {
+			return d, err
+		}
+		return d, json.Unmarshal(item, &d.Item)
+	})
+}
+
+func collectStrings(rows pgx.Rows) ([]string, error) { return pgx.CollectRows(rows, pgx.RowTo[string]) }

@@ -1,0 +1,229 @@
+// Package pull is the job that asks one source of weather and stores what it
+// brought: raw copy, days, rejected lines. One source's trouble holds back no
+// other.
+package pull
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	"budcall/internal/civil"
+	"budcall/internal/feed"
+	"budcall/internal/weather"
+)
+
+// Memory is what the job needs of the memory.
+type Memory interface {
+	Source(ctx context.Context, name string) (weather.Source, error)
+	// StoreHaul settles a piece of a run with what its source brought.
+	StoreHaul(ctx context.Context, piece int64, h weather.Haul) error
+}
+
+// Asking is one request to a source.
+type Asking struct {
+	Path           string // of a file; or else
+	URL            string
+	Now            time.Time // the program's time
+	weather.Source           // what is remembered of it: Expires, LastModified, ETag
+}
+
+// Answer is what came back.
+type Answer struct {
+	Body         []byte // empty where nothing has changed
+	Unchanged    bool
+	Expires      time.Time
+	LastModified string
+	ETag         string
+}
+
+// Fetcher asks, politely. An error that may pass by itself is a *Passing.
+type Fetcher interface {
+	Ask(ctx context.Context, a Asking) (Answer, error)
+}
+
+// Passing is a failure that may pass by itself.
+type Passing struct {
+	Err   error
+	After time.Time // not to be asked again before; zero if the other side said nothing
+}
+
+func (p *Passing) Error() string { return p.Err.Error() }
+func (p *Passing) Unwrap() error { return p.Err }
+
+// Order is one source to ask.
+type Order struct {
+	Piece   int64  // of the run
+	Name    string // station:CODE or outlook:SITE
+	Class   string // station, outlook
+	Site    string // of an outlook
+	Path    string
+	URL     string
+	Format  string
+	Options feed.Options
+	Zone    *time.Location // whose calendar says which days are over
+	Now     time.Time      // the program's time
+}
+
+// Job asks sources.
+type Job struct {
+	Memory  Memory
+	Fetcher Fetcher
+	Logger  *slog.Logger
+	Trouble func(ctx context.Context, subject, text string) error // tells the ops person
+	Over    func(ctx context.Context, subject string) error
+
+	parsed sync.Map // source name → parsed: a file that hasn't changed isn't read twice
+}
+
+type parsed struct {
+	sum   [sha256.Size]byte
+	batch feed.Batch
+}
+
+// Do asks one source. What the source does wrong is stored and told, and is no
+// error of the job; only a failing memory is.
+func (j *Job) Do(ctx context.Context, o Order) error {
+	src, err := j.Memory.Source(ctx, o.Name)
+	if err != nil {
+		return err
+	}
+	src.Class = o.Class
+	h := weather.Haul{Source: src, At: o.Now, OpenYear: o.Now.In(o.Zone).Year(), Outlook: o.Site}
+	if o.Now.Before(src.Expires) {
+		return j.Memory.StoreHaul(ctx, o.Piece, h) // asked not to ask yet
+	}
+	answer, err := j.Fetcher.Ask(ctx, Asking{Path: o.Path, URL: o.URL, Now: o.Now, Source: src})
+	if err == nil {
+		err = j.read(o, answer, &h)
+	}
+	if err != nil {
+		return j.failed(ctx, o, h, err)
+	}
+	h.Source.Failures = 0
+	if err := j.Memory.StoreHaul(ctx, o.Piece, h); err != nil {
+		return err
+	}
+	for _, r := range h.Rejects[:min(3, len(h.Rejects))] {
+		j.Logger.WarnContext(ctx, "a line was rejected", "source", o.Name, "line", r.Line, "reason", r.Reason)
+	}
+	return j.Over(ctx, o.Name)
+}
+
+// failed books that a source could not be used. What it said before stays.
+func (j *Job) failed(ctx context.Context, o Order, h weather.Haul, cause error) error {
+	where := o.Path
+	if where == "" {
+		where = o.Name
+	}
+	h.Body, h.Days, h.Rejects = nil, nil, nil
+	h.Error = fmt.Sprintf("%s: %v", where, cause)
+	h.Source.Failures++
+	wait := min(time.Duration(1<<min(h.Source.Failures, 6))*5*time.Minute, 3*time.Hour)
+	h.RetryAt = h.At.Add(wait)
+	var passing *Passing
+	passes := errors.As(cause, &passing)
+	if passes && passing.After.After(h.RetryAt) {
+		h.RetryAt = passing.After
+	}
+	j.Logger.WarnContext(ctx, "a source could not be used", "source", o.Name, "failures", h.Source.Failures, "error", cause)
+	if err := j.Memory.StoreHaul(ctx, o.Piece, h); err != nil {
+		return err
+	}
+	if passes && h.Source.Failures < 3 {
+		return nil // one missed answer is no trouble yet
+	}
+	return j.Trouble(ctx, o.Name, h.Error)
+}
+
+// read turns an answer into days.
+func (j *Job) read(o Order, a Answer, h *weather.Haul) error {
+	h.Source.Expires, h.Source.LastModified, h.Source.ETag = a.Expires, a.LastModified, a.ETag
+	if a.Unchanged {
+		return nil
+	}
+	sum := sha256.Sum256(a.Body)
+	same := bytes.Equal(sum[:], h.Source.SHA256)
+	batch, err := j.parse(o, sum, a.Body)
+	if err != nil {
+		return err
+	}
+	today := civil.At(o.Now.In(o.Zone))
+	if o.Site != "" {
+		return outlook(batch, today, sum, a.Body, h)
+	}
+	days, suspicion := weather.JudgeAll(over(batch.Days, today))
+	if suspicion != "" {
+		h.Rejects = append(h.Rejects, weather.Reject{Reason: "the whole file: " + suspicion})
+	}
+	if same {
+		days = since(days, h.Source.Newest)
+	} else {
+		h.Body = a.Body
+		for _, r := range batch.Rejects {
+			h.Rejects = append(h.Rejects, weather.Reject{Line: r.Line, Reason: r.Reason, Text: r.Text})
+		}
+	}
+	h.Days, h.Source.SHA256 = days, sum[:]
+	h.Source.Newest = max(h.Source.Newest, newest(days))
+	return nil
+}
+
+func (j *Job) parse(o Order, sum [sha256.Size]byte, body []byte) (feed.Batch, error) {
+	if p, ok := j.parsed.Load(o.Name); ok && p.(parsed).sum == sum {
+		return p.(parsed).batch, nil
+	}
+	batch, err := feed.Parse(o.Format, bytes.NewReader(body), o.Options)
+	if err == nil {
+		j.parsed.Store(o.Name, parsed{sum, batch})
+	}
+	return batch, err
+}
+
+// outlook keeps the days from today on; what a forecast says of days that are
+// over isn't a reading.
+func outlook(b feed.Batch, today civil.Date, sum [sha256.Size]byte, body []byte, h *weather.Haul) error {
+	for _, d := range b.Days {
+		if d.Date >= today && d.Mark == weather.Usable {
+			h.Days = append(h.Days, d)
+		}
+	}
+	if len(h.Days) == 0 {
+		return fmt.Errorf("the forecast holds no day from %s on (its newest day is over: check the provider's notices)", today)
+	}
+	h.Body, h.Source.SHA256 = body, sum[:]
+	h.IssuedAt, h.Source.Newest = h.At, today
+	return nil
+}
+
+// over gives the days that are over: a reading of a day that is still going
+// on, or of a later one, can't be one yet and waits for its time.
+func over(days []weather.Day, today civil.Date) []weather.Day {
+	n := len(days)
+	for n > 0 && days[n-1].Date >= today {
+		n--
+	}
+	return days[:n]
+}
+
+func since(days []weather.Day, newest civil.Date) []weather.Day {
+	i := len(days)
+	for i > 0 && days[i-1].Date > newest {
+		i--
+	}
+	return days[i:]
+}
+
+func newest(days []weather.Day) civil.Date {
+	for i := len(days) - 1; i >= 0; i-- {
+		if _, _, ok := days[i].Mean(); ok {
+			return days[i].Date
+		}
+	}
+	return 0
+}

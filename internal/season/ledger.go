@@ -1,0 +1,126 @@
+package season
+
+import (
+	"budcall/internal/call"
+	"budcall/internal/civil"
+	"budcall/internal/trail"
+)
+
+// ledger is what the reports of a season add up to.
+type ledger struct {
+	kit       bool
+	on        map[string]trail.Report // last report of bags put on, by tree
+	off       map[string]bool
+	picked    map[string]bool
+	brown     civil.Date // first day on which seed was reported brown
+	seedLook  bool
+	nothing   bool
+	answered  map[call.Task]trail.Report // the latest answer to each call
+	acted     map[call.Task]trail.Report // the latest report on each call
+	confirmed bool                       // the coordinator has understood that the season is short
+}
+
+func add(reports []trail.Report) ledger {
+	l := ledger{
+		on: map[string]trail.Report{}, off: map[string]bool{}, picked: map[string]bool{},
+		answered: map[call.Task]trail.Report{}, acted: map[call.Task]trail.Report{},
+	}
+	for _, r := range reports {
+		task := taskOf(r)
+		if r.Kind.Answer() {
+			l.answered[task] = r
+			continue
+		}
+		l.acted[task] = r
+		l.take(r)
+	}
+	return l
+}
+
+func (l *ledger) take(r trail.Report) {
+	switch r.Kind {
+	case trail.KitArrived:
+		l.kit = true
+	case trail.BagsOn:
+		l.on[r.Tree] = r
+	case trail.BagsOff:
+		l.off[r.Tree] = true
+	case trail.Picked:
+		l.picked[r.Tree] = true
+	case trail.NothingToPick:
+		if r.Tree == "" {
+			l.nothing = true
+		} else {
+			l.picked[r.Tree] = true
+		}
+	case trail.SeedBrown:
+		l.seedLook = true
+		if l.brown == 0 || r.Day < l.brown {
+			l.brown = r.Day
+		}
+	case trail.SeedGreen:
+		l.seedLook = true
+		l.brown = 0
+	case trail.Understood:
+		l.confirmed = true
+	}
+}
+
+// taskOf is the call that a report belongs to, by what it says where it names none.
+func taskOf(r trail.Report) call.Task {
+	if r.Task != "" {
+		return call.Task(r.Task)
+	}
+	switch r.Kind {
+	case trail.KitArrived:
+		return call.SendKit
+	case trail.BagsOff:
+		return call.TakeOff
+	case trail.SeedBrown, trail.SeedGreen:
+		return call.LookAtSeed
+	case trail.Picked, trail.NothingToPick:
+		return call.PickSeed
+	case trail.Understood:
+		return call.ShortSeason
+	}
+	return call.BagOn
+}
+
+// bagged lists the living trees with at least one bag on.
+func (l ledger) bagged(trees []trail.Tree) (some []trail.Tree) {
+	for _, t := range trees {
+		if r := l.on[t.Short]; !t.Gone && r.Selfing+r.Control > 0 {
+			some = append(some, t)
+		}
+	}
+	return some
+}
+
+// Need is what a tree still needs, or has, in bags.
+type Need struct {
+	Tree             trail.Tree
+	Selfing, Control int
+}
+
+// Needs gives, for a task, the trees on which something is still to be done:
+// bags still to put on, or the bags hanging on the trees to take off or pick.
+func Needs(task call.Task, trees []trail.Tree, s Settings, reports []trail.Report) []Need {
+	l := add(reports)
+	var needs []Need
+	for _, t := range trees {
+		on := l.on[t.Short]
+		n := Need{Tree: t, Selfing: on.Selfing, Control: on.Control}
+		switch {
+		case t.Gone:
+			continue
+		case task == call.BagOn:
+			n.Selfing, n.Control = max(0, s.MinSelfing-on.Selfing), max(0, s.MinControl-on.Control)
+		case task == call.TakeOff && l.off[t.Short], task == call.PickSeed && l.picked[t.Short]:
+			continue
+		}
+		if n.Selfing+n.Control > 0 {
+			needs = append(needs, n)
+		}
+	}
+	return needs
+}

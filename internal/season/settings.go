@@ -1,0 +1,60 @@
+// Package season is the calls of a season at one site: on which days each of
+// them falls, how it stands today, and who must be told what, with the reason.
+package season
+
+import (
+	"time"
+
+	"budcall/internal/civil"
+)
+
+// Settings are the thresholds of the calls. Every one can be set for the
+// programme and for a site; the defaults are our assumptions unless said.
+type Settings struct {
+	MaxLeadDays      int            // days a bag may hang before flowering begins
+	EarlyPerLost     float64        // bags that hang too long which weigh as one tree lost
+	PickEarlyPerLost float64        // unripe pickings which weigh as one tree's seed shed
+	SlackLoss        float64        // expected loss per tree by which the days told may exceed the best day
+	MinDays          int            // days told at least
+	HurryDays        int            // last days of a call that count as the last ones
+	TellAgainAfter   int            // days by which told days must move to be told again
+	PlanAheadDays    int            // days before the first day at which people are told to plan
+	LastDayChance    float64        // chance of bud break (or shedding) that the last day may have at most
+	TooLateChance    float64        // chance from which on it counts as past
+	SecondTripEarly  float64        // early(d) above which an unswollen tree is left for a second trip …
+	SecondTripLate   float64        // … if bud break within 7 days is less likely than this
+	MinSelfing       int            // selfing bags a tree needs
+	MinControl       int            // control bags a tree needs
+	TakeOffChance    float64        // chance that no birch sheds pollen any more, from which on bags come off
+	MaxOnDays        int            // days after that within which they must be off
+	ShedAfterCd      float64        // °C·d after ripeness at which half of the seed is shed
+	ShortChance      float64        // chance of ripe seed below which a season is called short
+	MidSeason        civil.MonthDay // from this day on a short season is spoken of
+	SeasonEnd        civil.MonthDay // the last day on which seed can ripen
+	TransitDays      int            // days that the kit is under way
+	AnswerTime       time.Duration  // time allowed for an answer
+}
+
+// Defaults gives the settings that hold where config says nothing.
+func Defaults() Settings {
+	return Settings{
+		MaxLeadDays: 28, EarlyPerLost: 3, PickEarlyPerLost: 1, SlackLoss: 0.03, MinDays: 5,
+		HurryDays: 2, TellAgainAfter: 3, PlanAheadDays: 14, LastDayChance: 0.10, TooLateChance: 0.95,
+		SecondTripEarly: 0.3, SecondTripLate: 0.1, MinSelfing: 2, MinControl: 1,
+		TakeOffChance: 0.95, MaxOnDays: 21, ShedAfterCd: 100, ShortChance: 0.5,
+		MidSeason: civil.MonthDay{Month: time.July, Day: 15}, SeasonEnd: civil.MonthDay{Month: time.September, Day: 30},
+		TransitDays: 7, AnswerTime: 24 * time.Hour,
+	}
+}
+
+// Weekdays is the days of the week on which somebody can go; bit 0 is Sunday.
+// The zero value means any day, since nothing is known.
+type Weekdays uint8
+
+// Has reports whether day is one of them.
+func (w Weekdays) Has(day civil.Date) bool {
+	return w == 0 || w&(1<<uint(day.Weekday())) != 0
+}
+
+// On gives w with a weekday added.
+func (w Weekdays) On(day time.Weekday) Weekdays { return w | 1<<uint(day) }

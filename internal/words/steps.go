@@ -1,0 +1,65 @@
+package words
+
+// How each task is done, what to look at first, and the usual cautions. A text
+// of several lines is a list: Lines gives its points.
+const (
+	StepsSendKit     Key = "steps.send-kit"
+	StepsBagOn       Key = "steps.bag-on"
+	StepsTakeOff     Key = "steps.take-off"
+	StepsLookAtSeed  Key = "steps.look-at-seed"
+	StepsPickSeed    Key = "steps.pick-seed"
+	StepsShortSeason Key = "steps.short-season"
+	LookBuds         Key = "look.buds"
+	LookSeed         Key = "look.seed"
+	CautionsField    Key = "cautions.field"
+	CautionsSeed     Key = "cautions.seed"
+	RibbonOne        Key = "ribbon.one"
+	RibbonOther      Key = "ribbon.other"
+	SecondTripBuds   Key = "second-trip.buds"
+)
+
+// englishSteps is common practice, no source.
+var englishSteps = Texts{
+	StepsSendKit: `Pack isolation bags with a window, one spacer and one tie for each, and some spare ones.
+Add weatherproof labels and a pencil, ribbon in both colours, and seed packets with the codes of the trees.
+Put in a list of what is inside, so that it can be counted when it arrives.
+Post it, and ask the site to report that it has arrived.`,
+	StepsBagOn: `Make sure of the species: silver birch has dark, scaly bark at the base and hanging twigs.
+Choose branches with many catkins.
+Work in twos: one holds the branch, the other slides the bag over.
+Turn the window away from the sun and downwards, put the spacer inside, tie the mouth tight, label the bag.
+Control: remove every catkin from the branch, then bag it in the same way.
+Report selfing and control bags tree by tree.`,
+	StepsTakeOff: `First remove the fertilised catkins just outside the mouth of the bag.
+Mark where the mouth was with a ribbon: {selfing} for selfing, {control} for control.
+Only then open the bag and take it off.
+Report tree by tree which bags are off.`,
+	StepsLookAtSeed: `Look at the catkins behind the ribbons on two or three trees, from the ground if you can.
+Green and firm: report green. Nothing is picked yet.
+Turning brown: report brown, and pick as soon as the catkins are brown and still hold together.
+Falling apart when touched: pick at once what still holds, and report it.`,
+	StepsPickSeed: `Pick catkins that are brown and not yet shedding, only behind the ribbons.
+Selfing and control each go into a packet of their own; never mix them, not even of the same tree.
+Write the code of the tree and selfing or control on the packet before you pick.
+Seal the packet. Keep it dry and out of the sun, and post it soon.
+Report the packets tree by tree, or that there was nothing to pick.`,
+	StepsShortSeason: `Talk with the site lead: is a late trip for seed worth it, or are the bags of this year given up?
+Tell the laboratory which lots may not come.
+Answer that you have seen this. You hear again if the chance becomes good.`,
+	LookBuds: `Look at each tree before you bag it.
+Buds closed: bag it.
+Green tips to be seen: stop, leave this tree for this year, and report green tips for it.`,
+	LookSeed: `Look at each tree before you pick.
+Catkins brown and holding together: pick them.
+Catkins falling apart or gone: leave the tree, and report that there was nothing to pick.`,
+	CautionsField: `Only people trained and allowed to do so work at height or with blades.
+Go in twos. Don't go in wind, storm or ice.
+Have the permission of the landowner, and of the authority where the area is protected.
+Birch pollen: think of allergies. Check yourselves for ticks afterwards.
+Local rules and your employer's safety instructions come before anything written here.`,
+	CautionsSeed: `Seed that crosses a border needs what the authorities for plant health and forest reproductive material ask for. Ask them before you post it.`,
+	RibbonOne:    "one colour",
+	RibbonOther:  "another colour",
+	SecondTripBuds: "A second trip may be needed. Trees with buds that are still quite small and hard: don't bag them now, " +
+		"leave them for a second trip, and report which ones they are.",
+}
