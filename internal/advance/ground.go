@@ -25,18 +25,19 @@ const maxGapDays = 60
 
 // grounds is what a site's day is decided from.
 type grounds struct {
-	year    int
-	site    config.Site
-	profile stage.Profile
-	series  []weather.SiteDay // from 1 January of the first past year to yesterday
-	reports []trail.Report
-	outlook []weather.Day   // short-range forecast, from today on
-	last    weather.SiteDay // last real reading of the running year
+	year     int
+	profile  stage.Profile
+	past     []ensemble.Mean                     // of earlier years, sorted
+	observed []weather.Day                       // of the running year, up to yesterday
+	members  map[civil.MonthDay]ensemble.Members // by start, made when first needed
+	reports  []trail.Report
+	outlook  []weather.Day   // short-range forecast, from today on
+	last     weather.SiteDay // last real reading of the running year
 }
 
-func ground(ctx context.Context, r Reader, t Task) (grounds, error) {
+func ground(ctx context.Context, r Reader, t Task) (*grounds, error) {
 	today := t.today()
-	g := grounds{year: today.Year(), site: t.Site}
+	g := &grounds{year: today.Year(), members: map[civil.MonthDay]ensemble.Members{}}
 	profile, ok := t.Programme.Profiles[t.Site.Profile]
 	if !ok {
 		return g, &Unfit{Site: t.Site.Code, Err: fmt.Errorf("no profile is called %q: name one of those in profiles/", t.Site.Profile)}
@@ -54,13 +55,7 @@ func ground(ctx context.Context, r Reader, t Task) (grounds, error) {
 			ErrSDC: weather.ErrorSDC(distanceKm(t.Site, st), st.AltitudeM-t.Site.AltitudeM),
 		})
 	}
-	g.series = site.Fill(civil.Range{First: civil.Of(g.year-pastYears, 1, 1), Last: today - 1})
-	for i := len(g.series) - 1; i >= 0 && g.series[i].Day.Date.Year() >= g.year; i-- {
-		if g.series[i].Station != "" {
-			g.last = g.series[i]
-			break
-		}
-	}
+	g.split(site.Fill(civil.Range{First: civil.Of(g.year-pastYears, 1, 1), Last: today - 1}))
 	reports, err := r.Reports(ctx, t.Site.Code, g.year)
 	if err != nil {
 		return g, err
@@ -113,31 +108,27 @@ func distanceKm(s config.Site, st config.Station) float64 {
 	return 2 * 6371 * math.Asin(math.Sqrt(min(1, h)))
 }
 
-// observed gives the running year's days.
-func (g grounds) observed() []weather.Day {
-	var out []weather.Day
-	for _, d := range g.series {
-		if d.Day.Date.Year() >= g.year {
-			out = append(out, d.Day)
+// split parts a site's series into what past years give and what this one has
+// shown so far.
+func (g *grounds) split(series []weather.SiteDay) {
+	first := civil.Of(g.year, 1, 1)
+	for _, d := range series {
+		if d.Day.Date >= first {
+			g.observed = append(g.observed, d.Day)
+			if d.Station != "" {
+				g.last = d
+			}
+			continue
+		}
+		if c, _, ok := d.Day.Mean(); ok {
+			g.past = append(g.past, ensemble.Mean{Date: d.Day.Date, MeanC: c})
 		}
 	}
-	return out
-}
-
-// past gives the days of earlier years.
-func (g grounds) past() []weather.Day {
-	var out []weather.Day
-	for _, d := range g.series {
-		if d.Day.Date.Year() < g.year {
-			out = append(out, d.Day)
-		}
-	}
-	return out
 }
 
 // forecast issues the distribution of every stage, truncated by what was
 // reported of it, and gives what the calls need of them.
-func (g grounds) forecast(t Task) (season.Forecast, []Issued, error) {
+func (g *grounds) forecast(t Task) (season.Forecast, []Issued, error) {
 	issue := func(st stage.Stage) (ensemble.Days, error) { return g.distribution(st, t.today()) }
 	var f season.Forecast
 	var issued []Issued

@@ -15,7 +15,7 @@ import (
 
 // item writes down what somebody is told about a call: everything that the
 // mail says, as it is known now.
-func item(t Task, g grounds, f season.Facts, out season.Outcome, o season.Owed) notice.Item {
+func item(t Task, g *grounds, f season.Facts, out season.Outcome, o season.Owed) notice.Item {
 	s := out.Calls[o.Task]
 	it := notice.Item{
 		Site: t.Site.Code, SiteName: t.Site.Name, Task: o.Task, Standing: o.Standing, Reason: o.Reason,
@@ -137,9 +137,9 @@ func governing(task call.Task) stage.BBCH {
 	return stage.SeedRipe
 }
 
-func why(t Task, g grounds, f season.Facts, task call.Task, e season.Explanation) notice.Why {
+func why(t Task, g *grounds, f season.Facts, task call.Task, e season.Explanation) notice.Why {
 	st, _ := g.profile.Find(governing(task))
-	heat, _ := stage.HeatSoFar(st, g.year, g.observed(), f.Day-1)
+	heat, _ := stage.HeatSoFar(st, g.year, g.observed, f.Day-1)
 	d := distributionOf(f.Forecast, st.Code)
 	w := notice.Why{
 		Stage: st.Code, StageName: st.Name, HeatCd: heat, NeedCd: st.MedianCd, BaseC: st.Heat.Rule.BaseC, Since: st.Heat.Start.In(g.year),

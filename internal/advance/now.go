@@ -15,7 +15,7 @@ func Now(ctx context.Context, r Reader, t Task) (Ground, error) {
 	var out Ground
 	if st, ok := g.profile.Find(stage.BudBreak); ok {
 		out.NeedCd = st.MedianCd
-		out.HeatCd, _ = stage.HeatSoFar(st, g.year, g.observed(), t.today()-1)
+		out.HeatCd, _ = stage.HeatSoFar(st, g.year, g.observed, t.today()-1)
 	}
 	if g.last.Station != "" {
 		out.Station, out.Reading = station(t.Programme, g.last.Station).Name, g.last.Day.Date

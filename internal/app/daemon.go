@@ -1,3 +1,5 @@
+// Package app is the running program: it joins jobs and adapters, and starts and
+// stops them in order.
 package app
 
 import (
@@ -37,20 +39,21 @@ type Options struct {
 
 // App is the running program. What starts later is stopped earlier.
 type App struct {
-	opt    Options
-	log    *slog.Logger
-	undo   []func(context.Context) error
-	db     *postgres.DB
-	local  *localpg.Server
-	clock  *clock
-	conf   *inForce
-	links  links
-	works  *works
-	engine *engine
-	queue  *postgres.Queue
-	gauges *gauges
-	pages  *pages
-	listen net.Addr
+	opt     Options
+	log     *slog.Logger
+	undo    []func(context.Context) error
+	db      *postgres.DB
+	local   *localpg.Server
+	clock   *clock
+	conf    *inForce
+	links   links
+	works   *works
+	engine  *engine
+	queue   *postgres.Queue
+	gauges  *gauges
+	pages   *pages
+	listen  net.Addr
+	watched time.Time // when a simulated program last looked after itself
 }
 
 // New starts the program up to where it is ready to work: state, database,

@@ -179,7 +179,7 @@ func (e *engine) again(ctx context.Context, now time.Time) error {
 	if len(due) == 0 {
 		return nil
 	}
-	plan := e.occasion(runAgain, now.UTC().Format(time.RFC3339), now, served(p, due))
+	plan := e.occasion(runAgain, now.UTC().Format(time.RFC3339), now, sitesServedBy(p, due))
 	plan.Pieces[postgres.Pull] = due
 	_, err = e.db.Begin(ctx, plan)
 	return err
@@ -205,8 +205,8 @@ func sources(p *config.Programme) []string {
 func stationSource(code string) string { return "station:" + code }
 func outlookSource(site string) string { return "outlook:" + site }
 
-// served lists the sites that any of the sources serves.
-func served(p *config.Programme, sources []string) []string {
+// sitesServedBy lists the sites that any of the sources serves.
+func sitesServedBy(p *config.Programme, sources []string) []string {
 	var out []string
 	for _, s := range p.Sites {
 		uses := slices.ContainsFunc(s.Stations, func(st string) bool { return slices.Contains(sources, stationSource(st)) })

@@ -27,7 +27,7 @@ func (a *App) Run(ctx context.Context) error {
 		}
 		wasDown = err
 		a.gauges.ready(err)
-		a.gauges.progress("engine")
+		a.gauges.progress()
 		if err := a.gone(); err != nil {
 			return err
 		}
@@ -112,36 +112,99 @@ func (a *App) Next(ctx context.Context) (time.Time, error) {
 }
 
 // Simulate lets the simulated time run, at so many days a second (0: as fast
-// as the work goes), until ctx ends. pace is in days per second.
+// as the work goes), until ctx ends. Of several processes on one database one
+// moves the time; the others work, and take over when it is gone.
 func (a *App) Simulate(ctx context.Context, pace float64) error {
-	begun := time.Now()
-	first, err := a.clock.now(ctx)
+	p := pacer{daysPerSecond: pace}
+	for ctx.Err() == nil {
+		err := a.simulateOn(ctx, &p)
+		if err == nil || ctx.Err() != nil {
+			continue
+		}
+		a.gauges.ready(err)
+		if !postgres.Temporary(err) {
+			return err
+		}
+		a.log.WarnContext(ctx, "work waits", "error", postgres.Explain(err))
+		wait(ctx, time.Second)
+	}
+	return nil
+}
+
+// simulateOn moves the simulated time on to the next moment at which something
+// falls due. What is due already, since a process before us was killed over
+// it, is worked off first.
+func (a *App) simulateOn(ctx context.Context, p *pacer) error {
+	a.gauges.progress()
+	if err := a.db.StillLive(ctx); err != nil {
+		return err
+	}
+	if mine, err := a.db.Drive(ctx); err != nil || !mine {
+		wait(ctx, 50*time.Millisecond)
+		return err
+	}
+	now, err := a.clock.now(ctx)
 	if err != nil {
 		return err
 	}
-	for ctx.Err() == nil {
-		next, err := a.Next(ctx)
-		if err == nil && pace > 0 {
-			days := next.Sub(first).Hours() / 24
-			wait := time.Until(begun.Add(time.Duration(days / pace * float64(time.Second))))
-			select {
-			case <-ctx.Done():
-				return nil
-			case <-time.After(wait):
-			}
-		}
-		if err == nil {
-			err = a.StepTo(ctx, next)
-		}
-		if err != nil && ctx.Err() == nil {
-			if !postgres.Temporary(err) {
-				return err
-			}
-			a.log.WarnContext(ctx, "work waits", "error", postgres.Explain(err))
-			time.Sleep(time.Second)
-		}
+	if !p.begun() {
+		p.begin(now)
+		return a.StepTo(ctx, now)
 	}
-	return nil
+	next, err := a.engine.next(ctx, now)
+	if err != nil {
+		return err
+	}
+	wait(ctx, p.until(next))
+	if ctx.Err() != nil {
+		return nil
+	}
+	if err := a.StepTo(ctx, next); err != nil {
+		return err
+	}
+	a.gauges.ready(nil)
+	return a.watchOver(ctx, next)
+}
+
+// pacer keeps simulated time from running ahead of the pace asked for.
+type pacer struct {
+	daysPerSecond float64
+	real, program time.Time
+}
+
+func (p *pacer) begun() bool         { return !p.real.IsZero() }
+func (p *pacer) begin(now time.Time) { p.real, p.program = time.Now(), now }
+
+// until gives how long to wait before the program's time may be next.
+func (p *pacer) until(next time.Time) time.Duration {
+	if p.daysPerSecond <= 0 {
+		return 0
+	}
+	days := next.Sub(p.program).Hours() / 24
+	return time.Until(p.real.Add(time.Duration(days / p.daysPerSecond * float64(time.Second))))
+}
+
+func wait(ctx context.Context, d time.Duration) {
+	if d <= 0 {
+		return
+	}
+	select {
+	case <-ctx.Done():
+	case <-time.After(d):
+	}
+}
+
+// watchOver refreshes, at most every other second, what the program counts of
+// itself, and looks at the configuration again.
+func (a *App) watchOver(ctx context.Context, now time.Time) error {
+	if time.Since(a.watched) < 2*time.Second {
+		return nil
+	}
+	a.watched = time.Now()
+	if err := a.conf.look(ctx); err != nil {
+		a.log.DebugContext(ctx, "configuration still not accepted", "error", err)
+	}
+	return a.gauges.refresh(ctx, a.db, now)
 }
 
 // drain waits until every run that was begun is done and every letter that is

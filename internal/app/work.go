@@ -108,6 +108,9 @@ func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 			}
 			owed += len(v.Outcome.Owed)
 		}
+		if w.at != nil {
+			w.at("before commit")
+		}
 		return fmt.Sprintf("%d sites, %d things owed", len(codes), owed), nil
 	})
 }

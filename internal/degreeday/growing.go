@@ -39,7 +39,7 @@ func GrowingSeasonStart(days []weather.Day, year int) (first civil.Date, ok bool
 			warm = 0
 		}
 		if maybe >= growingDays {
-			return 0, false // the absent days may have been warm
+			return 0, false // the days missing among them may have been warm
 		}
 		switch meanC := means(d); {
 		case math.IsNaN(meanC):
@@ -49,11 +49,8 @@ func GrowingSeasonStart(days []weather.Day, year int) (first civil.Date, ok bool
 		default:
 			warm, maybe = 0, 0
 		}
-		switch {
-		case warm == growingDays:
+		if warm == growingDays {
 			return d.Date - growingDays + 1, true
-		case maybe == growingDays:
-			return 0, false
 		}
 		next = d.Date + 1
 	}

@@ -89,6 +89,29 @@ func TestADayWhollyAboveTheBaseIsItsMeanLessTheBase(t *testing.T) {
 	})
 }
 
+func TestThePublishedMeanAlone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		base, meanC := tenths(t, -5, 15, "base"), tenths(t, -40, 45, "mean")
+		upper := none
+		if rapid.Bool().Draw(t, "with upper") {
+			upper = base + tenths(t, 1, 30, "upper above base")
+		}
+		r := degreeday.Rule{Method: degreeday.Mean, Cutoff: degreeday.Horizontal, BaseC: base, UpperC: upper}
+		d := weather.Missing(today)
+		d.MeanC = meanC
+		var want float64
+		switch {
+		case meanC > upper:
+			want = upper - base
+		case meanC > base:
+			want = meanC - base
+		}
+		if got, ok := r.Day(d, weather.Missing(today+1)); !ok || !near(got, want, within) {
+			t.Fatalf("%+v: a mean of %g gives %g (%v), want %g", r, meanC, got, ok, want)
+		}
+	})
+}
+
 func TestTheOrderOfTheMethods(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, x := drawDay(t)

@@ -66,3 +66,26 @@ func TestReadingsAgreeWithTheCurveTheyLieOn(t *testing.T) {
 		}
 	})
 }
+
+// Readings close enough together give what the closed forms give, whatever the
+// cutoff: half a day on the way up stands for the whole, the way down being the
+// same. The readings and their tolerances are those of the integration.
+func TestDenseReadingsMeetTheClosedForms(t *testing.T) {
+	curves := map[degreeday.Method]course{degreeday.Triangle: straight, degreeday.Sine: halfSine}
+	rapid.Check(t, func(t *rapid.T) {
+		r := rapid.Custom(drawRule).Filter(func(r degreeday.Rule) bool { return curves[r.Method] != nil }).Draw(t, "rule")
+		n, x := drawDay(t)
+		dense := make([]float64, steps)
+		for i := range dense {
+			dense[i] = curves[r.Method](n, x, (float64(i)+0.5)/steps)
+		}
+		tolerance := toleranceCd
+		if r.Cutoff == degreeday.Vertical {
+			tolerance = toleranceJumpCd
+		}
+		got, ok := r.Readings(dense)
+		if want := heat(t, r, n, x); !ok || !near(got, want, tolerance) {
+			t.Fatalf("%+v, %g to %g: by readings %g (%v), by extremes %g", r, n, x, got, ok, want)
+		}
+	})
+}

@@ -6,12 +6,6 @@ import (
 	"budcall/internal/civil"
 )
 
-// Mean is the daily mean temperature that a short-range forecast says of a day.
-type Mean struct {
-	Date  civil.Date
-	MeanC float64 // °C
-}
-
 // The error of a short-range forecast of a daily mean, one standard deviation
 // in K: it grows in a straight line from day 1 to day 10. Our assumption, to
 // be learned from issued forecasts as they pile up.

@@ -1,5 +1,3 @@
-// Package ensemble is weather to come as equally likely members, and what
-// follows from it: chances by day, quantiles of a day, scores.
 package ensemble
 
 import (

@@ -7,7 +7,6 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"budcall/internal/civil"
-	"budcall/internal/weather"
 )
 
 // Members is the weather to come as past years, each as likely as the others.
@@ -21,11 +20,22 @@ type Members struct {
 	TempC [][]float64
 }
 
+// Mean is the mean temperature of a day, read or forecast.
+type Mean struct {
+	Date  civil.Date
+	MeanC float64 // °C; NaN is a day without one
+}
+
 // Alignment says how past years become members of the running one.
 type Alignment struct {
 	Start   civil.MonthDay // days are counted from this day in every year, never by day of the year
-	Year    int            // the running year: no day of it or later is ever looked at
+	Year    int            // the running year, itself never a member
 	Horizon int            // days from the start on
+
+	// Others makes later years members too, for scoring a past season with
+	// nothing but itself left out. Without it no day of the running year or
+	// later is ever looked at, as nobody knew it then.
+	Others bool
 }
 
 // The limits of what a past year may lack: our assumptions.
@@ -35,23 +45,23 @@ const (
 	leastTrend  = 15 // years from which a trend is taken out
 )
 
-// FromYears makes members of a site's past days, sorted by date. A year with
-// longer holes than a few days is left out: Years says which are used. So is a
-// year whose window would reach into the running one by more than that; a
-// horizon that ends on 31 December keeps them all.
+// FromMeans makes members of a site's daily means, sorted by date; a day may
+// be absent. A year with longer holes than a few days is left out: Years says
+// which are used. So is a year whose window would reach into the running one
+// by more than that; a horizon that ends on 31 December keeps them all.
 //
 // The members are brought to today's climate: a straight line through their
 // mean temperatures over the window, fitted by least squares to the years used
 // and to no other, is added on from each member's year to the running one.
 // With fewer than 15 years nothing is added.
-func FromYears(days []weather.Day, a Alignment) Members {
+func FromMeans(means []Mean, a Alignment) Members {
 	m := Members{From: a.Start.In(a.Year)}
-	if len(days) == 0 || a.Horizon < 1 {
+	if len(means) == 0 || a.Horizon < 1 {
 		return m
 	}
-	means := meansBefore(days, a.Year)
-	for y := days[0].Date.Year(); y < a.Year; y++ {
-		if t, ok := yearOf(means, a.Start.In(y), a.Horizon); ok {
+	known := a.known(means)
+	for y := means[0].Date.Year(); y <= means[len(means)-1].Date.Year(); y++ {
+		if t, ok := yearOf(known, a.Start.In(y), a.Horizon); ok {
 			m.Years, m.TempC = append(m.Years, y), append(m.TempC, t)
 		}
 	}
@@ -59,26 +69,35 @@ func FromYears(days []weather.Day, a Alignment) Members {
 	return m
 }
 
-// meansBefore gives the means that are there by their date, those of the
-// running year and later left out: what is yet to come must not shape it.
-func meansBefore(days []weather.Day, year int) map[civil.Date]float64 {
-	means := make(map[civil.Date]float64, len(days))
-	first := civil.Of(year, time.January, 1)
-	for _, d := range days {
-		if c, _, ok := d.Mean(); ok && d.Date < first {
-			means[d.Date] = c
+// known gives the means that may be looked at, by their date.
+func (a Alignment) known(means []Mean) map[civil.Date]float64 {
+	hidden := a.hidden()
+	known := make(map[civil.Date]float64, len(means))
+	for _, d := range means {
+		if !math.IsNaN(d.MeanC) && !hidden.Has(d.Date) {
+			known[d.Date] = d.MeanC
 		}
 	}
-	return means
+	return known
+}
+
+// hidden is the running year and what of its window lies beyond it; without
+// Others it never ends. A year whose window is hidden whole is no member.
+func (a Alignment) hidden() civil.Range {
+	first, last := civil.Of(a.Year, time.January, 1), civil.Of(a.Year, time.December, 31)
+	if !a.Others {
+		return civil.Range{First: first, Last: math.MaxInt32}
+	}
+	return civil.Range{First: first, Last: max(last, a.Start.In(a.Year)+civil.Date(a.Horizon)-1)}
 }
 
 // yearOf gives the temperatures of the window that begins on a day, with short
 // holes bridged; ok is false where too much is missing.
-func yearOf(means map[civil.Date]float64, from civil.Date, horizon int) (tempC []float64, ok bool) {
+func yearOf(known map[civil.Date]float64, from civil.Date, horizon int) (tempC []float64, ok bool) {
 	tempC = make([]float64, horizon)
 	missing := 0
 	for i := range tempC {
-		c, there := means[from+civil.Date(i)]
+		c, there := known[from+civil.Date(i)]
 		if !there {
 			c = math.NaN()
 			missing++

@@ -10,7 +10,6 @@ import (
 
 	"budcall/internal/civil"
 	"budcall/internal/ensemble"
-	"budcall/internal/weather"
 )
 
 var (
@@ -19,13 +18,11 @@ var (
 )
 
 // daily makes a series from a day up to before another by a formula; NaN is a
-// day without values.
-func daily(from, before civil.Date, meanC func(civil.Date) float64) []weather.Day {
-	var days []weather.Day
+// day without a mean.
+func daily(from, before civil.Date, meanC func(civil.Date) float64) []ensemble.Mean {
+	var days []ensemble.Mean
 	for d := from; d < before; d++ {
-		day := weather.Missing(d)
-		day.MeanC = meanC(d)
-		days = append(days, day)
+		days = append(days, ensemble.Mean{Date: d, MeanC: meanC(d)})
 	}
 	return days
 }
@@ -51,7 +48,7 @@ func TestPastYearsAreAlignedByDaysSinceTheStart(t *testing.T) {
 		{"in a leap year 29 February is a common year's 1 March", newYear, 2032, civil.Of(2032, 2, 29), 2030, civil.Of(2030, 3, 1)},
 		{"a start on 29 February is 1 March in a common year", civil.MonthDay{Month: 2, Day: 29}, 2031, civil.Of(2031, 3, 1), 2028, civil.Of(2028, 2, 29)},
 	} {
-		m := ensemble.FromYears(days, ensemble.Alignment{Start: row.start, Year: row.running, Horizon: 200})
+		m := ensemble.FromMeans(days, ensemble.Alignment{Start: row.start, Year: row.running, Horizon: 200})
 		k := slices.Index(m.Years, row.year)
 		if k < 0 || m.From != row.start.In(row.running) || len(m.TempC[k]) != 200 {
 			t.Fatalf("%s: members of %v from %s", row.name, m.Years, m.From)
@@ -92,7 +89,7 @@ func TestWhichYearsBecomeMembers(t *testing.T) {
 			}
 			return 10
 		})
-		m := ensemble.FromYears(days, ensemble.Alignment{Start: row.start, Year: 2031, Horizon: row.horizon})
+		m := ensemble.FromMeans(days, ensemble.Alignment{Start: row.start, Year: 2031, Horizon: row.horizon})
 		if !slices.Equal(m.Years, row.want) {
 			t.Errorf("%s: %v, want %v", row.name, m.Years, row.want)
 		}
@@ -102,7 +99,7 @@ func TestWhichYearsBecomeMembers(t *testing.T) {
 			}
 		}
 	}
-	if m := ensemble.FromYears(nil, ensemble.Alignment{Start: march1, Year: 2031, Horizon: 200}); len(m.TempC) != 0 {
+	if m := ensemble.FromMeans(nil, ensemble.Alignment{Start: march1, Year: 2031, Horizon: 200}); len(m.TempC) != 0 {
 		t.Errorf("no days gave members of %v", m.Years)
 	}
 }
@@ -116,13 +113,14 @@ func every(year, n int) func(civil.Date) bool {
 }
 
 // A hole of 3, 4 and 5 May between 8 °C and 12 °C becomes 9, 10 and 11 °C; one
-// at the end keeps the last value. Computed by hand. A marked day is a hole.
+// at the end keeps the last value. Computed by hand. A day that is absent from
+// the series is a hole as one without a mean is.
 func TestHolesAreBridgedByAStraightLine(t *testing.T) {
 	days := daily(civil.Of(2030, 5, 1), civil.Of(2030, 5, 9), func(d civil.Date) float64 {
-		return map[int]float64{1: 7, 2: 8, 3: 99, 4: math.NaN(), 5: math.NaN(), 6: 12, 7: 13, 8: math.NaN()}[d.Day()]
+		return map[int]float64{1: 7, 2: 8, 3: math.NaN(), 4: math.NaN(), 5: math.NaN(), 6: 12, 7: 13, 8: math.NaN()}[d.Day()]
 	})
-	days[2].Mark = weather.OutOfRange
-	m := ensemble.FromYears(days, ensemble.Alignment{Start: civil.MonthDay{Month: 5, Day: 1}, Year: 2031, Horizon: 8})
+	days = slices.Delete(days, 3, 4)
+	m := ensemble.FromMeans(days, ensemble.Alignment{Start: civil.MonthDay{Month: 5, Day: 1}, Year: 2031, Horizon: 8})
 	want := [][]float64{{7, 8, 9, 10, 11, 12, 13, 13}}
 	if !reflect.DeepEqual(m.TempC, want) {
 		t.Errorf("got %v, want %v", m.TempC, want)
@@ -137,7 +135,7 @@ func TestATrendIsTakenOut(t *testing.T) {
 		return 3 + 0.04*float64(d.Year()-2000) + season(int(d-march1.In(d.Year())))
 	}
 	a := ensemble.Alignment{Start: march1, Year: 2031, Horizon: 200}
-	m := ensemble.FromYears(daily(civil.Of(2016, 1, 1), civil.Of(2031, 1, 1), warming), a)
+	m := ensemble.FromMeans(daily(civil.Of(2016, 1, 1), civil.Of(2031, 1, 1), warming), a)
 	if len(m.Years) != 15 {
 		t.Fatalf("%d members, want 15", len(m.Years))
 	}
@@ -153,7 +151,7 @@ func TestATrendIsTakenOut(t *testing.T) {
 func TestFourteenYearsShowNoTrend(t *testing.T) {
 	warming := func(d civil.Date) float64 { return 0.04 * float64(d.Year()) }
 	a := ensemble.Alignment{Start: march1, Year: 2031, Horizon: 200}
-	m := ensemble.FromYears(daily(civil.Of(2017, 1, 1), civil.Of(2031, 1, 1), warming), a)
+	m := ensemble.FromMeans(daily(civil.Of(2017, 1, 1), civil.Of(2031, 1, 1), warming), a)
 	for k, y := range m.Years {
 		if m.TempC[k][0] != 0.04*float64(y) {
 			t.Errorf("%d: %g °C, want its own %g", y, m.TempC[k][0], 0.04*float64(y))
@@ -174,8 +172,8 @@ func TestNothingFromTheRunningYearOnShapesMembers(t *testing.T) {
 		a := ensemble.Alignment{Start: start, Year: 2031, Horizon: rapid.IntRange(1, 400).Draw(t, "horizon")}
 		past := daily(civil.Of(2013, 1, 1), civil.Of(2031, 1, 1), func(d civil.Date) float64 { return noise[int(d)*7%40] })
 		future := daily(civil.Of(2031, 1, 1), civil.Of(2033, 1, 1), func(d civil.Date) float64 { return nonsense[int(d)%40] })
-		with := ensemble.FromYears(append(slices.Clone(past), future...), a)
-		if without := ensemble.FromYears(past, a); !reflect.DeepEqual(with, without) {
+		with := ensemble.FromMeans(append(slices.Clone(past), future...), a)
+		if without := ensemble.FromMeans(past, a); !reflect.DeepEqual(with, without) {
 			t.Fatalf("members of %v became %v", without.Years, with.Years)
 		}
 	})

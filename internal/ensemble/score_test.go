@@ -70,18 +70,29 @@ func TestScoreOfMembersMeetsTheirDifferences(t *testing.T) {
 	})
 }
 
-// N(120, 7) on whole days, observed at its mean: 1.635865 of the continuous
-// score (computed from σ{z(2Φ(z)−1) + 2φ(z) − 1/√π}; Gneiting et al. 2005). A
-// day counts whole, so F is asked at its middle; what whole days change is
-// below 0.02.
-func TestScoreOfAWideGaussian(t *testing.T) {
-	gaussian := distuv.Normal{Mu: 120, Sigma: 7}
-	d := ensemble.Days{From: doy(1)}
-	for i := range 300 {
-		d.By = append(d.By, gaussian.CDF(float64(i+1)+0.5))
-	}
-	if got := ensemble.CRPS(d, doy(120)); math.Abs(got-1.635865) > 0.02 {
-		t.Errorf("%.6f, want 1.635865 within 0.02", got)
+// Gaussians on whole days against σ{z(2Φ(z)−1) + 2φ(z) − 1/√π} of the
+// continuous score (Gneiting et al. 2005, Mon. Wea. Rev. 133:1098-1118; values
+// computed from it). A day counts whole, so F is asked at its middle; what
+// whole days change is below 0.02.
+func TestScoreOfAGaussian(t *testing.T) {
+	for _, row := range []struct {
+		name      string
+		mean, sd  float64
+		observed  int
+		wantScore float64
+	}{
+		{"N(120, 3) that comes true in its middle", 120, 3, 120, 0.701085},
+		{"N(120, 3) four days off", 120, 3, 124, 2.561802},
+		{"N(120, 7) that comes true in its middle costs more for its spread", 120, 7, 120, 1.635865},
+	} {
+		gaussian := distuv.Normal{Mu: row.mean, Sigma: row.sd}
+		d := ensemble.Days{From: doy(1)}
+		for i := range 300 {
+			d.By = append(d.By, gaussian.CDF(float64(i+1)+0.5))
+		}
+		if got := ensemble.CRPS(d, doy(row.observed)); math.Abs(got-row.wantScore) > 0.02 {
+			t.Errorf("%s: %.6f, want %.6f within 0.02", row.name, got, row.wantScore)
+		}
 	}
 }
 

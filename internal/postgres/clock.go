@@ -41,3 +41,20 @@ func (db *DB) Empty(ctx context.Context) (bool, error) {
 	}
 	return !any, nil
 }
+
+// driveLock is the class of the advisory lock of whoever moves the simulated
+// time: one process does, those beside it only work.
+const driveLock = 0x62756465
+
+// Drive reports whether this process moves the simulated time; it does from
+// the first time it may until it ends. Live must have been called.
+func (db *DB) Drive(ctx context.Context) (bool, error) {
+	var mine bool
+	err := db.alive.QueryRow(ctx, `
+		select exists (select 1 from pg_locks where locktype = 'advisory' and classid::int8 = $1 and objid = 0 and pid = pg_backend_pid())
+			or pg_try_advisory_lock($1::int8::int4, 0)`, int64(driveLock)).Scan(&mine)
+	if err != nil {
+		return false, fmt.Errorf("asking to move the simulated time: %w", err)
+	}
+	return mine, nil
+}

@@ -88,7 +88,7 @@ func (r Rule) Warnings() []string {
 	if r.wall == nil || r.wall.Hour&nightHours == 0 || !changes(r.loc) {
 		return nil
 	}
-	return []string{fmt.Sprintf("%q falls between 00:00 and 03:59 in %s, where clock changes skip or repeat times: choose a later hour, or UTC as the zone", r.spec, r.loc)}
+	return []string{fmt.Sprintf("%q falls between 00:00 and 03:59 in %s, where clock changes skip or repeat times: choose a later hour", r.spec, r.loc)}
 }
 
 // changes reports whether a zone changes its clock in these years. Past

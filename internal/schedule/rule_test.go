@@ -1,22 +1,37 @@
 package schedule_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 	_ "time/tzdata"
 
 	"pgregory.net/rapid"
 
-	"budcall/internal/civil"
 	"budcall/internal/schedule"
 )
 
-func zone(t interface{ Fatal(...any) }, name string) *time.Location {
+type fataler interface {
+	Helper()
+	Fatal(...any)
+}
+
+func zone(t fataler, name string) *time.Location {
+	t.Helper()
 	loc, err := time.LoadLocation(name)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return loc
+}
+
+func rule(t fataler, spec, zoneName string) schedule.Rule {
+	t.Helper()
+	r, err := schedule.Parse(spec, zone(t, zoneName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
 }
 
 func utc(s string) time.Time {
@@ -27,110 +42,108 @@ func utc(s string) time.Time {
 	return t
 }
 
-// Clock changes of 2026: EU 29 March and 25 October at 01:00 UTC; New York 8
-// March and 1 November; Lord Howe 5 April and 4 October, half an hour (IANA
-// time zone database). Expected moments worked out by hand from these.
-func TestSlotsThroughClockChanges(t *testing.T) {
-	for _, row := range []struct {
-		name, spec, zone, last, now string
-		want                        []string // UTC moments, then local date and nominal time
-	}{
-		{"before the first slot", "10 6 * * *", "UTC", "2026-05-01 00:00", "2026-05-01 06:09", nil},
-		{"exactly on a slot", "10 6 * * *", "UTC", "2026-05-01 00:00", "2026-05-01 06:10", []string{"2026-05-01 06:10|2026-05-01 06:10"}},
-		{"the last one isn't due again", "10 6 * * *", "UTC", "2026-05-01 06:10", "2026-05-02 06:09", nil},
-		{"summer time moves the moment", "10 6 * * *", "Europe/Helsinki", "2026-03-28 00:00", "2026-03-29 12:00",
-			[]string{"2026-03-28 04:10|2026-03-28 06:10", "2026-03-29 03:10|2026-03-29 06:10"}},
-		{"03:30 doesn't exist on the Sunday: first moment after the gap", "30 3 * * *", "Europe/Helsinki", "2026-03-28 12:00", "2026-03-30 12:00",
-			[]string{"2026-03-29 01:00|2026-03-29 03:30", "2026-03-30 00:30|2026-03-30 03:30"}},
-		{"03:30 comes twice in autumn: the first time only", "30 3 * * *", "Europe/Helsinki", "2026-10-24 12:00", "2026-10-26 12:00",
-			[]string{"2026-10-25 00:30|2026-10-25 03:30", "2026-10-26 01:30|2026-10-26 03:30"}},
-		{"02:30 in New York's spring", "30 2 * * *", "America/New_York", "2026-03-07 12:00", "2026-03-09 12:00",
-			[]string{"2026-03-08 07:00|2026-03-08 02:30", "2026-03-09 06:30|2026-03-09 02:30"}},
-		{"01:30 in New York's autumn", "30 1 * * *", "America/New_York", "2026-10-31 12:00", "2026-11-02 12:00",
-			[]string{"2026-11-01 05:30|2026-11-01 01:30", "2026-11-02 06:30|2026-11-02 01:30"}},
-		{"half an hour on Lord Howe", "15 2 * * *", "Australia/Lord_Howe", "2026-10-03 00:00", "2026-10-04 12:00",
-			[]string{"2026-10-03 15:30|2026-10-04 02:15"}},
-		{"three days off", "0 17 * * *", "UTC", "2026-05-01 17:00", "2026-05-04 18:00",
-			[]string{"2026-05-02 17:00|2026-05-02 17:00", "2026-05-03 17:00|2026-05-03 17:00", "2026-05-04 17:00|2026-05-04 17:00"}},
-		{"the clock went back", "0 17 * * *", "UTC", "2026-05-04 17:00", "2026-05-02 18:00", nil},
-		{"30 February never comes", "0 5 30 2 *", "UTC", "2026-01-01 00:00", "2030-01-01 00:00", nil},
+func TestWhatIsNoRuleIsRefusedWithACure(t *testing.T) {
+	for _, row := range []struct{ name, spec, says string }{
+		{"nothing", "", "0 fields"},
+		{"a zone and nothing else, on which the library panics", "TZ=UTC", "leave it out"},
+		{"a zone before the fields", "CRON_TZ=UTC 10 6 * * *", "leave it out"},
+		{"an interval", "@every 1h", "interval"},
+		{"a name", "@daily", "five fields"},
+		{"a field too few", "10 6 * *", "4 fields"},
+		{"seconds", "0 10 6 * * *", "no seconds"},
+		{"minute 61", "61 6 * * *", "minute 0-59"},
+		{"hour 25", "10 25 * * *", "hour 0-23"},
+		{"Sunday as 7", "10 6 * * 7", "0-6 from Sunday"},
+		{"month 0", "10 6 * 0 *", "month 1-12"},
+		{"a range backwards", "10 9-6 * * *", "hour 0-23"},
+		{"a step of nothing", "*/0 6 * * *", "minute 0-59"},
+		{"words", "a b c d e", "minute 0-59"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			r, err := schedule.Parse(row.spec, zone(t, row.zone))
-			if err != nil {
-				t.Fatal(err)
-			}
-			due, skipped := schedule.Due(r, utc(row.last), utc(row.now), 10)
-			var got []string
-			for _, s := range due {
-				got = append(got, s.At.UTC().Format("2006-01-02 15:04")+"|"+s.Date.String()+" "+s.Nominal)
-			}
-			if skipped != 0 || len(got) != len(row.want) {
-				t.Fatalf("got %v (%d skipped), want %v", got, skipped, row.want)
-			}
-			for i := range got {
-				if got[i] != row.want[i] {
-					t.Errorf("got %s, want %s", got[i], row.want[i])
-				}
+			_, err := schedule.Parse(row.spec, time.UTC)
+			if err == nil || !strings.Contains(err.Error(), row.says) {
+				t.Errorf("%q: got %v", row.spec, err)
 			}
 		})
 	}
+	if _, err := schedule.Parse("10 6 * * *", nil); err == nil || !strings.Contains(err.Error(), "no zone") {
+		t.Errorf("without a zone: %v", err)
+	}
 }
 
-func TestMoreMissedThanTheLimitIsCounted(t *testing.T) {
-	r, err := schedule.Parse("10 6 * * *", time.UTC)
-	if err != nil {
-		t.Fatal(err)
+func TestARuleIsShownAsWritten(t *testing.T) {
+	r, err := schedule.Parse("  10   6 * * mon-fri ", time.UTC)
+	if err != nil || r.String() != "10 6 * * mon-fri" {
+		t.Errorf("%q, %v", r, err)
 	}
-	due, skipped := schedule.Due(r, utc("2026-05-01 06:10"), utc("2026-05-11 07:00"), 1)
-	if len(due) != 1 || skipped != 9 || due[0].Date != civil.MustParse("2026-05-11") {
+}
+
+func TestTheZeroRuleNeverFallsDue(t *testing.T) {
+	var r schedule.Rule
+	if due, skipped := schedule.Due(r, utc("2026-01-01 00:00"), utc("2027-01-01 00:00"), 5); len(due)+skipped != 0 || !r.Next(utc("2026-01-01 00:00")).IsZero() || r.Warnings() != nil {
 		t.Errorf("due %v, skipped %d", due, skipped)
-	}
-}
-
-func TestWhatIsNoRule(t *testing.T) {
-	for _, spec := range []string{"", "TZ=UTC", "CRON_TZ=UTC 1 2 3 4 5", "@every 1h", "@daily", "10 6 * *", "0 10 6 * * *", "61 6 * * *", "10 25 * * *", "10 6 * * 7", "a b c d e"} {
-		if _, err := schedule.Parse(spec, time.UTC); err == nil {
-			t.Errorf("%q was taken", spec)
-		}
 	}
 }
 
 func TestNightSlotsAreWarnedOf(t *testing.T) {
 	for _, row := range []struct {
-		spec, zone string
-		warned     bool
+		name, spec, zone string
+		warned           bool
 	}{
-		{"30 2 * * *", "Europe/Helsinki", true}, {"0 5 * * *", "Europe/Helsinki", false}, {"30 2 * * *", "UTC", false},
+		{"at night where the clock changes", "30 2 * * *", "Europe/Helsinki", true},
+		{"midnight counts", "0 0 * * *", "America/Santiago", true},
+		{"the last minute of the night counts", "59 3 * * *", "Europe/Helsinki", true},
+		{"four is late enough", "0 4 * * *", "Europe/Helsinki", false},
+		{"one of several hours is at night", "0 3,15 * * *", "Europe/Helsinki", true},
+		{"hourly", "0 * * * *", "Europe/Helsinki", true},
+		{"UTC has no clock changes", "30 2 * * *", "UTC", false},
+		{"a zone that gave its clock changes up (Iceland, 1968)", "30 2 * * *", "Atlantic/Reykjavik", false},
+		{"changes around Ramadan, in no fixed month", "30 2 * * *", "Africa/Casablanca", true},
 	} {
-		r, err := schedule.Parse(row.spec, zone(t, row.zone))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := len(r.Warnings()) > 0; got != row.warned {
-			t.Errorf("%s in %s: warned %v", row.spec, row.zone, got)
-		}
+		t.Run(row.name, func(t *testing.T) {
+			got := rule(t, row.spec, row.zone).Warnings()
+			if (len(got) > 0) != row.warned {
+				t.Fatalf("warned: %v", got)
+			}
+			if row.warned && (!strings.Contains(got[0], row.zone) || !strings.Contains(got[0], ": choose a later hour")) {
+				t.Errorf("got %s", got[0])
+			}
+		})
 	}
 }
 
-func TestADailyRuleFallsDueOnceEveryLocalDay(t *testing.T) {
-	names := []string{"Europe/Helsinki", "America/New_York", "Australia/Lord_Howe", "America/Santiago", "Africa/Cairo", "UTC", "Asia/Kathmandu"}
-	rapid.Check(t, func(t *rapid.T) {
-		loc := zone(t, rapid.SampledFrom(names).Draw(t, "zone"))
-		spec := time.Date(0, 1, 1, rapid.IntRange(0, 23).Draw(t, "hour"), rapid.IntRange(0, 59).Draw(t, "minute"), 0, 0, time.UTC).Format("4 15 * * *")
+func FuzzParse(f *testing.F) {
+	for _, spec := range []string{"10 6 * * *", "*/5 0-3 1,15 jan-mar sun", "TZ=", "CRON_TZ=x", "@every", "? ? ? ? ?", "1-2-3 * * * *", "99999999999999999999 * * * *", "*/-1 * * * *"} {
+		f.Add(spec)
+	}
+	loc := zone(f, "America/New_York")
+	start := utc("2026-02-28 12:00")
+	f.Fuzz(func(t *testing.T, spec string) {
 		r, err := schedule.Parse(spec, loc)
 		if err != nil {
-			t.Fatal(err)
+			return
 		}
-		start := utc("2024-01-01 00:00").Add(time.Duration(rapid.IntRange(0, 365*24).Draw(t, "from")) * time.Hour)
-		due, _ := schedule.Due(r, start, start.AddDate(1, 0, 0), 1000)
-		for i := 1; i < len(due); i++ {
-			if due[i].Date != due[i-1].Date+1 || !due[i].At.After(due[i-1].At) {
-				t.Fatalf("%s in %s: %v is followed by %v", spec, loc, due[i-1], due[i])
-			}
+		if at := r.Next(start); !at.IsZero() && !at.After(start) {
+			t.Errorf("%q: %s is not after %s", spec, at, start)
 		}
-		if len(due) < 364 {
-			t.Fatalf("%d slots a year", len(due))
+		again, err := schedule.Parse(r.String(), loc)
+		if err != nil || again.String() != r.String() || !again.Next(start).Equal(r.Next(start)) {
+			t.Errorf("%q is shown as %q, which reads otherwise: %v", spec, r, err)
+		}
+	})
+}
+
+func TestNextIsTheFirstDueSlot(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rule(t, drawSpec(t), drawZone(t))
+		last := utc("2026-01-01 00:00").Add(time.Duration(rapid.IntRange(0, 365*24*60).Draw(t, "minutes")) * time.Minute)
+		next := r.Next(last)
+		due, _ := schedule.Due(r, last, next, 3)
+		if len(due) != 1 || !due[0].At.Equal(next) {
+			t.Fatalf("next %s, due until then %v", next, due)
+		}
+		if due, skipped := schedule.Due(r, last, next.Add(-time.Nanosecond), 3); len(due)+skipped != 0 {
+			t.Fatalf("due before the next slot %s: %v", next, due)
 		}
 	})
 }

@@ -41,15 +41,13 @@ type walk struct {
 	at   time.Time // moment reached
 }
 
-// lookback is more than any clock change (Samoa left out a day in 2011): a
-// nominal time may lie before the wall-clock time of a moment and yet fall due
-// after it.
-const lookback = 25 * time.Hour
-
+// walk begins after a moment. Every slot that falls due later has a nominal
+// time beyond what the wall clock reads at that moment: had the clock reached
+// it, it would have fallen due.
 func (r Rule) walk(after time.Time) *walk {
 	w := &walk{rule: r, at: after}
 	if r.wall != nil {
-		w.wall = nominal(after.In(r.loc)).Add(-lookback)
+		w.wall = nominal(after.In(r.loc))
 	}
 	return w
 }

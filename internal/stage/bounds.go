@@ -85,11 +85,12 @@ var order = map[BBCH][]BBCH{
 	SeedRipe:       {BudSwelling, BudBreak, Flowering, FullFlowering, FloweringOver},
 }
 
-// BoundsOf gives what a season's reports, in the order in which they came, say
-// of a stage: the earliest sight of it or of a stage that comes after it, and
-// the latest visit before that which found it, or a stage that comes before
-// it, not yet there. A report that a later one contradicts counts for nothing,
-// unless that one is itself corrected.
+// BoundsOf gives what a season's reports say of a stage: the earliest sight of
+// it or of a stage that comes after it, and the latest visit before that which
+// found it, or a stage that comes before it, not yet there. A report that a
+// later one contradicts counts for nothing, unless that one is itself
+// corrected. Later is what reached us later, and of one moment what stands
+// later in reports.
 func BoundsOf(reports []trail.Report, code BBCH) Bounds {
 	var b Bounds
 	for _, r := range standing(reports) {
@@ -107,8 +108,10 @@ func BoundsOf(reports []trail.Report, code BBCH) Bounds {
 // standing gives the reports of stages that no later one corrects, latest
 // first.
 func standing(reports []trail.Report) []trail.Report {
+	came := slices.Clone(reports)
+	slices.SortStableFunc(came, func(a, b trail.Report) int { return a.At.Compare(b.At) })
 	var kept []trail.Report
-	for _, r := range slices.Backward(reports) {
+	for _, r := range slices.Backward(came) {
 		corrected := func(later trail.Report) bool { return contradict(r, later) || contradict(later, r) }
 		if (r.Kind == trail.StageSeen || r.Kind == trail.NotYet) && !slices.ContainsFunc(kept, corrected) {
 			kept = append(kept, r)

@@ -1,7 +1,9 @@
 package stage_test
 
 import (
+	"slices"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -74,6 +76,55 @@ func TestWhatVisitsSayOfAStage(t *testing.T) {
 		}
 		if got := stage.BoundsOf(row.reports, row.code); got != want {
 			t.Errorf("%s (stage %s): not yet %s, seen %s; want %s, %s", row.name, row.code, got.NotYet, got.Seen, want.NotYet, want.Seen)
+		}
+	}
+}
+
+// Each stage beside those that are seen with it, and for which it not being
+// there yet says the same: 01 < 07 < 11 and 07 ≤ 60 < 65 < 69 < 89.
+func TestEveryPairOfStages(t *testing.T) {
+	codes := []stage.BBCH{1, 7, 11, 60, 65, 69, 89}
+	with := map[stage.BBCH][]stage.BBCH{
+		1: {1}, 7: {1, 7}, 11: {1, 7, 11},
+		60: {1, 7, 60}, 65: {1, 7, 60, 65}, 69: {1, 7, 60, 65, 69}, 89: {1, 7, 60, 65, 69, 89},
+	}
+	for _, reported := range codes {
+		for _, asked := range codes {
+			sight := stage.BoundsOf([]trail.Report{seen(reported, 5)}, asked)
+			if implied := slices.Contains(with[reported], asked); (sight.Seen != 0) != implied || sight.NotYet != 0 {
+				t.Errorf("%s seen: of %s follows %v", reported, asked, sight)
+			}
+			miss := stage.BoundsOf([]trail.Report{notYet(reported, 5)}, asked)
+			if implied := slices.Contains(with[asked], reported); (miss.NotYet != 0) != implied || miss.Seen != 0 {
+				t.Errorf("%s not yet there: of %s follows %v", reported, asked, miss)
+			}
+		}
+	}
+}
+
+// A reply that was three days under way is older than what came before it on
+// the list: what reached us last counts, however the reports are sorted.
+func TestTheReportThatCameLastCounts(t *testing.T) {
+	morning := time.Date(2031, time.May, 7, 6, 0, 0, 0, time.UTC)
+	saw, closed := seen(7, 5), notYet(7, 6)
+	for _, row := range []struct {
+		name            string
+		sawAt, closedAt time.Time
+		want            stage.Bounds
+	}{
+		{"still closed came last", morning, morning.Add(time.Hour), stage.Bounds{NotYet: closed.Day}},
+		{"seen came last", morning.Add(time.Hour), morning, stage.Bounds{Seen: saw.Day}},
+		{"the hour counts, not what the clock on the wall says", morning, morning.Add(time.Hour).In(time.FixedZone("west", -8*3600)), stage.Bounds{NotYet: closed.Day}},
+	} {
+		saw.At, closed.At = row.sawAt, row.closedAt
+		for _, reports := range [][]trail.Report{{saw, closed}, {closed, saw}} {
+			given := slices.Clone(reports)
+			if got := stage.BoundsOf(reports, stage.BudBreak); got != row.want {
+				t.Errorf("%s, %q first: %v, want %v", row.name, reports[0].Kind, got, row.want)
+			}
+			if !slices.Equal(reports, given) {
+				t.Errorf("%s: the reports given were sorted", row.name)
+			}
 		}
 	}
 }

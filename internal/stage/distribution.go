@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -31,18 +32,11 @@ type Input struct {
 // taken from each member, so that a gap widens the forecast and is never taken
 // for cold. From Issued on the days are the members'. No heat, no chance.
 func Distribution(in Input) (ensemble.Days, error) {
-	rule := in.Stage.Heat.Rule
-	if rule.Method != degreeday.Mean {
-		return ensemble.Days{}, fmt.Errorf("stage %s: a forecast needs the method %q, and the profile says %q: the weather to come is known as daily means only", in.Stage.Code, degreeday.Mean, rule.Method)
+	if err := in.check(); err != nil {
+		return ensemble.Days{}, fmt.Errorf("stage %s: %w", in.Stage.Code, err)
 	}
-	if len(in.Members.TempC) == 0 {
-		return ensemble.Days{}, fmt.Errorf("stage %s: no past year of the site's stations is complete enough to forecast from: give a station with history, or fill its years", in.Stage.Code)
-	}
-	from := in.Stage.Heat.Start.In(in.Season)
-	if in.Members.From != from {
-		return ensemble.Days{}, fmt.Errorf("stage %s: the past years begin on %s and the heat on %s: align them by the stage's start", in.Stage.Code, in.Members.From, from)
-	}
-	known := knownMeans(in.Observed, from, in.Issued, in.Horizon)
+	rule, from := in.Stage.Heat.Rule, in.Members.From
+	known := knownMeans(in.Observed, civil.Range{First: from, Last: in.lastKnown()})
 	days := ensemble.Days{From: from, By: make([]float64, max(0, min(in.Horizon, len(in.Members.TempC[0]))))}
 	for _, member := range in.Members.TempC {
 		var heat float64
@@ -61,48 +55,31 @@ func Distribution(in Input) (ensemble.Days, error) {
 	return days, nil
 }
 
+// lastKnown is the last day that is as observed.
+func (in Input) lastKnown() civil.Date {
+	return min(in.Issued, in.Members.From+civil.Date(max(0, in.Horizon))) - 1
+}
+
+// check says why there is no forecast, and what to do.
+func (in Input) check() error {
+	s, from := in.Stage, in.Stage.Heat.Start.In(in.Season)
+	switch {
+	case s.Heat.Rule.Method != degreeday.Mean:
+		return fmt.Errorf("a forecast needs the method %q, and the profile says %q: the weather to come is known as daily means only; give a requirement on them", degreeday.Mean, s.Heat.Rule.Method)
+	case !(s.MedianCd > 0) || math.IsInf(s.MedianCd, 1) || !(s.LogSD > 0) || math.IsInf(s.LogSD, 1):
+		return fmt.Errorf("it needs %g °C·d with a log spread of %g: give numbers above 0 for both", s.MedianCd, s.LogSD)
+	case len(in.Members.TempC) == 0:
+		return errors.New("no past year of the site's stations is complete enough to forecast from: give a station with history, or fill its years")
+	case in.Members.From != from:
+		return fmt.Errorf("the past years begin on %s and the heat on %s: align them by the stage's start", in.Members.From, from)
+	}
+	return nil
+}
+
 // reached is the chance that a plant has had enough of a heat.
 func (s Stage) reached(heatCd float64) float64 {
 	if heatCd <= 0 {
 		return 0
 	}
 	return distuv.UnitNormal.CDF((math.Log(heatCd) - math.Log(s.MedianCd)) / s.LogSD)
-}
-
-// knownMeans gives the observed means from the start up to the day before
-// issued, NaN where one is missing.
-func knownMeans(observed []weather.Day, from, issued civil.Date, horizon int) []float64 {
-	n := max(0, min(int(issued-from), horizon))
-	known := make([]float64, n)
-	for i := range known {
-		known[i] = math.NaN()
-	}
-	for _, d := range observed {
-		if i := int(d.Date - from); i >= 0 && i < n {
-			if c, _, ok := d.Mean(); ok {
-				known[i] = c
-			}
-		}
-	}
-	return known
-}
-
-// HeatSoFar gives the heat from the stage's start through a day, in °C·d, and
-// how many of its days have no reading; these add nothing.
-func HeatSoFar(s Stage, season int, observed []weather.Day, through civil.Date) (heatCd float64, missing int) {
-	from := s.Heat.Start.In(season)
-	for _, c := range knownMeans(observed, from, through+1, max(0, int(through-from)+1)) {
-		if math.IsNaN(c) {
-			missing++
-			continue
-		}
-		heatCd += s.Heat.Rule.OfMean(c)
-	}
-	return heatCd, missing
-}
-
-// Shift gives a stage that is reached after so many °C·d more.
-func Shift(s Stage, afterCd float64) Stage {
-	s.MedianCd += afterCd
-	return s
 }

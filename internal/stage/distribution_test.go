@@ -138,11 +138,22 @@ func TestTheHorizonIsTheShorterOne(t *testing.T) {
 func TestForecastsThatCannotBe(t *testing.T) {
 	sine := ahead(constant(march1, 120, 10))
 	sine.Stage.Heat.Rule.Method = degreeday.Sine
+	numbers := func(medianCd, logSD float64) stage.Input {
+		in := ahead(constant(march1, 120, 10))
+		in.Stage.MedianCd, in.Stage.LogSD = medianCd, logSD
+		return in
+	}
 	for _, row := range []struct {
 		name string
 		in   stage.Input
 		want []string
 	}{
+		{"no heat needed is no requirement", numbers(0, 0.3), []string{"stage 07", "0 °C·d", "above 0"}},
+		{"nor is one that a shift took below 0", numbers(-40, 0.3), []string{"-40 °C·d", "above 0"}},
+		{"nor one that is no number", numbers(math.NaN(), 0.3), []string{"NaN °C·d", "above 0"}},
+		{"nor one without end", numbers(math.Inf(1), 0.3), []string{"+Inf °C·d", "above 0"}},
+		{"nor one without spread", numbers(60, 0), []string{"log spread of 0", "above 0"}},
+		{"nor one whose spread is no number", numbers(60, math.NaN()), []string{"log spread of NaN", "above 0"}},
 		{"another method needs extremes that are not known ahead", sine, []string{"stage 07", "sine", "daily means only"}},
 		{"no past year, no forecast", ahead(ensemble.Members{From: firstOfMarch}), []string{"stage 07", "no past year", "give a station with history"}},
 		{"members of another start would be misaligned", ahead(constant(newYear, 200, 10)), []string{"stage 07", "2031-01-01", "2031-03-01", "align"}},
@@ -226,36 +237,4 @@ func TestStagesComeInTheirOrder(t *testing.T) {
 			}
 		}
 	})
-}
-
-func TestHeatSoFar(t *testing.T) {
-	days := daily(firstOfMarch-10, 40, func(i int) float64 { return []float64{9, 9, 4, math.NaN()}[i%4] })
-	for _, row := range []struct {
-		name    string
-		through civil.Date
-		heatCd  float64 // by hand
-		missing int
-	}{
-		{"before the start there is none", firstOfMarch - 1, 0, 0},
-		{"long before the start neither", firstOfMarch - 50, 0, 0},
-		{"the start itself counts: 4 °C on 1 March bring nothing", firstOfMarch, 0, 0},
-		{"2 March is missing and adds nothing", firstOfMarch + 1, 0, 1},
-		{"3 March adds 4 °C·d", firstOfMarch + 2, 4, 1},
-		{"30 days: 14 of 9 °C, 8 of 4 °C, 8 missing", firstOfMarch + 29, 56, 8},
-		{"days that haven't come are missing", firstOfMarch + 34, 56, 13},
-	} {
-		if heatCd, missing := stage.HeatSoFar(birch(stage.BudBreak), 2031, days, row.through); heatCd != row.heatCd || missing != row.missing {
-			t.Errorf("%s: %g °C·d, %d missing; want %g and %d", row.name, heatCd, missing, row.heatCd, row.missing)
-		}
-	}
-}
-
-// Seed that is shed 100 °C·d after it is ripe needs 950 at the median, and the
-// stage given stays as it was.
-func TestShift(t *testing.T) {
-	ripe := birch(stage.SeedRipe)
-	shed := stage.Shift(ripe, 100)
-	if shed.MedianCd != 950 || shed.LogSD != ripe.LogSD || ripe.MedianCd != 850 {
-		t.Errorf("%g from %g °C·d, spread %g", shed.MedianCd, ripe.MedianCd, shed.LogSD)
-	}
 }

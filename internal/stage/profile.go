@@ -1,5 +1,3 @@
-// Package stage is the stages of a plant: what heat each of them needs, and on
-// which day it will be reached.
 package stage
 
 import (

@@ -60,7 +60,7 @@ func (s spring) members(start civil.MonthDay) ensemble.Members {
 		}
 	}
 	last := civil.Of(s.year, time.August, 31)
-	return ensemble.FromYears(past, ensemble.Alignment{Start: start, Year: s.year, Horizon: min(s.horizon, int(last-start.In(s.year))+1)})
+	return ensemble.FromMeans(stage.Means(past), ensemble.Alignment{Start: start, Year: s.year, Horizon: min(s.horizon, int(last-start.In(s.year))+1)})
 }
 
 func (s spring) issue(t *testing.T, code stage.BBCH, day civil.Date) ensemble.Days {
@@ -108,19 +108,24 @@ func (s spring) check(t *testing.T, rows []expected) {
 	}
 }
 
-// TestHelsinki2016 issues spring 2016 day by day from the years before it. The
-// days wanted were computed beforehand from the series with the silver birch
-// numbers; the series is open data of Helsinki-Vantaa.
-func TestHelsinki2016(t *testing.T) {
+// helsinki gives the path of the daily series of Helsinki-Vantaa, open data.
+func helsinki(t *testing.T) string {
 	shared := os.Getenv("BUDCALL_SHARED")
 	if shared == "" {
 		shared = filepath.Join("..", "..", "..", "shared")
 	}
 	path := filepath.Join(shared, "data", "daily_helsinki_vantaa_1952-2017.csv")
 	if _, err := os.Stat(path); err != nil {
-		t.Skipf("the daily series of Helsinki-Vantaa isn't here (%v): set BUDCALL_SHARED to the folder that holds data/; TestAnInventedSpring does the same on our own file", err)
+		t.Skipf("the daily series of Helsinki-Vantaa isn't here (%v): set BUDCALL_SHARED to the folder that holds data/; the tests on testdata/ do the same on our own file", err)
 	}
-	s := spring{days: series(t, path), year: 2016, horizon: 306}
+	return path
+}
+
+// TestHelsinki2016 issues spring 2016 day by day from the years before it. The
+// days wanted were computed beforehand from the series with the silver birch
+// numbers; the series is open data of Helsinki-Vantaa.
+func TestHelsinki2016(t *testing.T) {
+	s := spring{days: series(t, helsinki(t)), year: 2016, horizon: 306}
 	s.check(t, []expected{
 		{"last bagging day as issued that day", s.lastBaggingDay(t), "2016-05-03", 2},
 		{"flowering begins, median", s.median(t, stage.Flowering), "2016-05-10", 2},

@@ -1,0 +1,53 @@
+#!/bin/sh
+# Installs what the tests need and runs everything: vet, staticcheck, and all
+# tests under the race detector. As root or with sudo on Debian it installs by
+# itself; elsewhere it says what is missing.
+set -eu
+cd "$(dirname "$0")/.."
+
+missing=""
+ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null 2>&1 || missing="$missing postgresql"
+command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
+command -v promtool >/dev/null 2>&1 || missing="$missing prometheus"
+command -v systemd-analyze >/dev/null 2>&1 || missing="$missing systemd"
+command -v gcc >/dev/null 2>&1 || missing="$missing gcc libc6-dev"
+
+if [ -n "$missing" ]; then
+    if ! command -v apt-get >/dev/null 2>&1; then
+        echo "These tests need:$missing (by Debian's names). Install them, then run this again." >&2
+        exit 1
+    fi
+    sudo=""
+    if [ "$(id -u)" -ne 0 ]; then
+        command -v sudo >/dev/null 2>&1 || { echo "Run this as root, or install first:$missing" >&2; exit 1; }
+        sudo=sudo
+    fi
+    echo "Installing:$missing"
+    $sudo apt-get update -qq
+    # shellcheck disable=SC2086 # one word each
+    DEBIAN_FRONTEND=noninteractive $sudo apt-get install -y -qq --no-install-recommends $missing >/dev/null
+fi
+command -v go >/dev/null 2>&1 || { echo "Go 1.26 is missing: install it from your distribution or go.dev, then run this again." >&2; exit 1; }
+
+echo "go vet"
+go vet ./...
+echo "staticcheck"
+go tool staticcheck ./...
+echo "go test -race"
+out=$(mktemp)
+trap 'rm -f "$out"' EXIT
+status=0
+go test -race -timeout 20m -json "$@" ./... >"$out" || status=$?
+# A line a package, the output of what failed, and how many ran and were skipped.
+grep -E '"Action":"(pass|fail|skip)"' "$out" | grep -v '"Test":' |
+    sed -E 's/.*"Action":"([a-z]+)","Package":"([^"]*)".*"Elapsed":([0-9.]+).*/\1	\3s	\2/' | grep -v '^skip' || true
+if [ "$status" -ne 0 ]; then
+    failed=$(grep '"Action":"fail"' "$out" | sed -E 's/.*"Package":"([^"]*)".*/\1/' | sort -u)
+    for p in $failed; do
+        grep "\"Package\":\"$p\"" "$out" | grep '"Action":"output"' | sed -E 's/.*"Output":"(.*)"\}$/\1/; s/\\n$//; s/\\t/    /g; s/\\"/"/g' | grep -v -e '^=== ' -e '^--- PASS' | tail -n 200
+    done
+fi
+grep '"Action":"output"' "$out" | grep -F -e '--- SKIP' -A0 | sed -E 's/.*--- SKIP: ([^ ]*).*/skipped: \1/' || true
+count() { grep "\"Action\":\"$1\"" "$out" | grep -c '"Test":' || true; }
+echo "$(count pass) passed, $(count fail) failed, $(count skip) skipped"
+exit "$status"
