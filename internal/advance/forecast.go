@@ -10,7 +10,7 @@ import (
 // year's readings up to yesterday, past years from today on, drawn towards by
 // the short-range forecast.
 func (g *grounds) distribution(st stage.Stage, today civil.Date) (ensemble.Days, error) {
-	members := g.membersFrom(st.Heat.Start, today)
+	members := g.membersFrom(st.Heat.Start)
 	return stage.Distribution(stage.Input{
 		Stage: st, Season: g.year, Issued: today, Observed: g.observed, Members: members, Horizon: g.horizon(st.Heat.Start),
 	})
@@ -24,12 +24,12 @@ func (g *grounds) horizon(start civil.MonthDay) int {
 
 // membersFrom gives the weather to come, aligned by a start; stages that
 // start on the same day share it.
-func (g *grounds) membersFrom(start civil.MonthDay, today civil.Date) ensemble.Members {
+func (g *grounds) membersFrom(start civil.MonthDay) ensemble.Members {
 	if m, ok := g.members[start]; ok {
 		return m
 	}
 	m := ensemble.FromMeans(g.past, ensemble.Alignment{Start: start, Year: g.year, Horizon: g.horizon(start)})
-	m = ensemble.Blend(m, g.outlookMeans(), today)
+	m = ensemble.Blend(m, g.outlookMeans(), g.foreseen) // its error grows from the day of issue
 	g.members[start] = m
 	return m
 }

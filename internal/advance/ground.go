@@ -32,6 +32,7 @@ type grounds struct {
 	members  map[civil.MonthDay]ensemble.Members // by start, made when first needed
 	reports  []trail.Report
 	outlook  []weather.Day   // short-range forecast, from today on
+	foreseen civil.Date      // the day on which it was issued
 	last     weather.SiteDay // last real reading of the running year
 }
 
@@ -62,7 +63,7 @@ func ground(ctx context.Context, r Reader, t Task) (*grounds, error) {
 	}
 	g.reports = reports
 	if t.Site.Forecast != "" {
-		if g.outlook, err = outlook(ctx, r, t, today); err != nil {
+		if err = g.lookOut(ctx, r, t); err != nil {
 			return g, err
 		}
 	}
@@ -72,15 +73,18 @@ func ground(ctx context.Context, r Reader, t Task) (*grounds, error) {
 // outlookAge is how old a short-range forecast may be and still be used.
 const outlookAge = 48 * time.Hour
 
-func outlook(ctx context.Context, r Reader, t Task, today civil.Date) ([]weather.Day, error) {
+// lookOut takes the site's short-range forecast from today on, if it has one
+// that is young enough.
+func (g *grounds) lookOut(ctx context.Context, r Reader, t Task) error {
 	days, issued, err := r.Outlook(ctx, t.Site.Code, t.Now)
 	if err != nil || t.Now.Sub(issued) > outlookAge {
-		return nil, err
+		return err
 	}
-	for len(days) > 0 && days[0].Date < today {
+	for len(days) > 0 && days[0].Date < t.today() {
 		days = days[1:]
 	}
-	return days, nil
+	g.outlook, g.foreseen = days, civil.At(issued.In(t.Site.Zone))
+	return nil
 }
 
 func before(days []weather.Day, today civil.Date) []weather.Day {

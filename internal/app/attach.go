@@ -12,8 +12,6 @@ import (
 	"path/filepath"
 	"time"
 
-	"github.com/jackc/pgx/v5/pgconn"
-
 	"budcall/internal/config"
 	"budcall/internal/localpg"
 	"budcall/internal/postgres"
@@ -93,8 +91,7 @@ var errNeverRun = errors.New("no configuration was ever accepted in this databas
 
 // unused tells a database in which budcall has made no tables yet.
 func unused(err error) error {
-	var pg *pgconn.PgError
-	if errors.As(err, &pg) && pg.Code == "42P01" { // undefined_table
+	if postgres.Unmade(err) {
 		return errNeverRun
 	}
 	return postgres.Explain(err)
@@ -110,7 +107,7 @@ func (b *Beside) private(ctx context.Context, o Options) (string, error) {
 		}
 		return "", fmt.Errorf("no budcall has kept its memory in %s: name its folder with --state DIR, or with --database-file FILE the file that holds the database's address", o.State)
 	}
-	if dsn, err := served(dir); err == nil {
+	if dsn, err := runningAt(dir); err == nil {
 		if db, err := postgres.Open(ctx, postgres.Options{DSN: dsn, MaxConns: 1}); err == nil {
 			db.Close()
 			return dsn, nil
@@ -127,10 +124,10 @@ func (b *Beside) private(ctx context.Context, o Options) (string, error) {
 	return server.DSN(), nil
 }
 
-// served gives the address of the PostgreSQL that serves dir/data. Its port
+// runningAt gives the address of the PostgreSQL that serves dir/data. Its port
 // and the folder of its socket stand in the fourth and fifth line of
 // postmaster.pid, which only its owner and root can read.
-func served(dir string) (string, error) {
+func runningAt(dir string) (string, error) {
 	f, err := os.Open(filepath.Join(dir, "data", "postmaster.pid"))
 	if err != nil {
 		return "", err

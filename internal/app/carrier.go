@@ -4,6 +4,9 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"net/http"
+	"strconv"
+	"strings"
 	"sync"
 	"time"
 
@@ -70,12 +73,35 @@ func (c *carrier) Mail(ctx context.Context, l notice.Letter, raw []byte, beforeD
 	}[out.Result]
 	r := deliver.Result{Verdict: verdict, RelayID: out.RelayID}
 	if verdict != deliver.Sent {
-		r.Error = fmt.Sprintf("%s at %s (code %d)", out.Result, out.Stage, out.Code)
-		if verdict == deliver.Broken {
-			r.Error = out.Text // about our own set-up: no recipient in it
-		}
+		r.Error = unaddressed(out, l.To)
+	}
+	if verdict == deliver.Broken {
+		c.readAgain()
 	}
 	return r
+}
+
+// readAgain lets the next message go with secrets read anew: what is wrong may
+// be mended in a secret's file, which is no change of the configuration.
+func (c *carrier) readAgain() {
+	c.secrets.forget()
+	c.renew()
+}
+
+// unaddressed says why a mail wasn't taken, without the recipient's address:
+// from RCPT on, a relay likes to repeat it, so its words are left out there.
+func unaddressed(out mail.Outcome, to string) string {
+	what, heard := map[mail.Stage]string{
+		mail.StageRcpt: "recipient's address", mail.StageData: "mail", mail.StageDot: "mail",
+	}[out.Stage]
+	if !heard || out.Code == 0 {
+		return strings.ReplaceAll(out.Text, strconv.Quote(to), "given")
+	}
+	said := fmt.Sprintf("the relay answered %d to the %s", out.Code, what)
+	if i := strings.LastIndex(out.Text, "; "); i >= 0 && (out.Result == mail.Refused || out.Result == mail.Misconfigured) { // what to do, in our own words
+		said += out.Text[i:]
+	}
+	return said
 }
 
 // Webhook sends a message to a webhook. There is no dot: a second arrival
@@ -101,6 +127,9 @@ func (c *carrier) Webhook(ctx context.Context, name, id string, body []byte, bef
 	r := deliver.Result{Verdict: verdict}
 	if verdict != deliver.Sent {
 		r.Error, r.Wait = out.Text, out.RetryAfter
+	}
+	if verdict == deliver.Broken || out.Code == http.StatusUnauthorized || out.Code == http.StatusForbidden {
+		c.secrets.forget()
 	}
 	return r
 }

@@ -16,6 +16,17 @@ import (
 type clock struct {
 	db        *postgres.DB
 	simulated bool
+	first     time.Time // when simulated time begins in a database that has none yet
+}
+
+// begin stores where simulated time begins, in a database that has none. It
+// comes after the configuration was found harmless, since from then on the
+// database is of simulated time for good.
+func (c *clock) begin(ctx context.Context) error {
+	if !c.simulated || c.first.IsZero() {
+		return nil
+	}
+	return c.db.SetClock(ctx, c.first)
 }
 
 // now gives the program's time.
@@ -24,6 +35,9 @@ func (c *clock) now(ctx context.Context) (time.Time, error) {
 		return time.Now().UTC().Truncate(time.Microsecond), nil // as the database keeps it
 	}
 	at, found, err := c.db.Clock(ctx)
+	if err == nil && !found && !c.first.IsZero() {
+		return c.first, nil
+	}
 	if err == nil && !found {
 		err = fmt.Errorf("the database has no simulated time: start with --clock DAY")
 	}

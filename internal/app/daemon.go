@@ -112,16 +112,19 @@ func (a *App) openDatabase(ctx context.Context) error {
 // dsn gives the database's address: the option's, else the one in the file
 // that the configuration names; empty for the private PostgreSQL. A bad
 // configuration is no reason not to look for what was accepted before, so its
-// problems are left to openConfig.
+// problems are left to openConfig, and where to look is known from before.
 func (a *App) dsn() (string, error) {
 	if a.opt.DSN != "" {
 		return a.opt.DSN, nil
 	}
 	p, problems, err := Load(a.opt.Dir)
-	if err != nil || len(problems) > 0 || p.Database.DSNFile == "" {
-		return "", nil
+	var file string
+	if err == nil && len(problems) == 0 {
+		file = p.Database.DSNFile
+	} else if file, err = notedDatabase(a.opt.State); err != nil {
+		return "", err
 	}
-	return (&secrets{dir: a.opt.Dir}).one(p.Database.DSNFile)
+	return (&secrets{dir: a.opt.Dir}).one(file)
 }
 
 func (a *App) openClock(ctx context.Context) error {
@@ -133,10 +136,14 @@ func (a *App) openClock(ctx context.Context) error {
 	case has && !a.clock.simulated:
 		return errors.New("this database has lived in simulated time: go on with --clock DAY, or choose another --state DIR")
 	case !has && a.clock.simulated:
-		if empty, err := a.db.Empty(ctx); err != nil || !empty {
-			return errors.Join(err, errors.New("this database has lived in real time: simulate in another, with --state DIR"))
+		empty, err := a.db.Empty(ctx)
+		if err != nil {
+			return err
 		}
-		return a.db.SetClock(ctx, a.opt.Clock.In(time.UTC, 0, 0))
+		if !empty {
+			return errors.New("this database has lived in real time: simulate in another, with --state DIR")
+		}
+		a.clock.first = a.opt.Clock.In(time.UTC, 0, 0)
 	}
 	return nil
 }
@@ -152,6 +159,14 @@ func (a *App) openConfig(ctx context.Context) error {
 	}
 	if err := a.conf.start(ctx); err != nil {
 		return err
+	}
+	if err := a.clock.begin(ctx); err != nil {
+		return err
+	}
+	if a.opt.DSN == "" {
+		if err := noteDatabase(a.opt.State, a.conf.programme().Database.DSNFile); err != nil {
+			return err
+		}
 	}
 	key, err := linkKey(a.opt.State)
 	if err != nil {
@@ -179,11 +194,11 @@ func (a *App) openJobs(ctx context.Context) error {
 	}
 	a.works = &works{
 		db: a.db, programme: a.conf.programme, dir: a.conf.dir, links: a.links, at: a.opt.At,
-		pull: &pull.Job{Memory: a.db, Fetcher: fetcher, Logger: a.log, Trouble: raise, Over: over},
+		pull: &pull.Job{Memory: a.db, Fetcher: fetcher, Logger: a.log, Trouble: raise, Over: over, Counted: a.gauges.pulled},
 	}
 	letters := deliver.Job{
 		Box: a.db, Carrier: carry, Render: notice.Mail, Now: a.clock.now, Logger: a.log,
-		Counted: a.gauges.sent, Trouble: raise, Refused: a.refused, At: a.opt.At,
+		Counted: a.gauges.sent, Trouble: raise, Over: over, Refused: a.refused, At: a.opt.At,
 	}
 	workers := a.opt.Workers
 	if workers == 0 {

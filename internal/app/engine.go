@@ -151,6 +151,7 @@ func (e *engine) occasion(name, nominal string, now time.Time, sites []string) p
 	day := civil.At(now.In(e.programme().Zone))
 	return postgres.Plan{
 		Run:    postgres.Run{Name: name, Day: day, Nominal: nominal, Due: now, At: now},
+		Beside: name == runReport, // whoever reports must not wait for weather
 		Pieces: map[postgres.Phase][]string{postgres.Advance: blocks(sites), postgres.Tell: {"all"}},
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"budcall/internal/metrics"
 	"budcall/internal/notice"
 	"budcall/internal/postgres"
+	"budcall/internal/weather"
 )
 
 // engineLoop is the loop that must make progress, as the metrics call it.
@@ -19,6 +20,7 @@ const engineLoop = "engine"
 type gauges struct {
 	m       *metrics.Metrics
 	program atomic.Pointer[time.Time] // the program's time as last seen
+	ailing  atomic.Pointer[ailment]   // what keeps jobs from being done; nil: nothing
 }
 
 func newGauges(version string) *gauges {
@@ -42,9 +44,40 @@ func (g *gauges) sent(c notice.Channel, v deliver.Verdict, doubtful bool) {
 	}
 }
 
-func (g *gauges) job(kind string, took time.Duration, err error) { g.m.Job(kind, took, err == nil) }
+func (g *gauges) pulled(rejects int, marks []weather.Mark) {
+	g.m.Rejects(rejects)
+	for _, mark := range marks {
+		g.m.Marked(string(mark))
+	}
+}
 
+// ailment is a trouble with the database that a job ran into.
+type ailment struct {
+	err error
+	at  time.Time // by the machine's clock
+}
+
+// ailmentLasts is how long a job's trouble counts at most: a job that failed
+// is tried again within a minute, and ends it if it succeeds.
+const ailmentLasts = 90 * time.Second
+
+func (g *gauges) job(kind string, took time.Duration, err error) {
+	g.m.Job(kind, took, err == nil)
+	switch {
+	case err == nil:
+		g.ailing.Store(nil)
+	case postgres.Temporary(err):
+		g.ailing.Store(&ailment{err, time.Now()})
+		g.ready(err)
+	}
+}
+
+// ready tells whether the program can do its work: the loop's error says no,
+// and so does what jobs run into while the loop has nothing to store.
 func (g *gauges) ready(err error) {
+	if a := g.ailing.Load(); err == nil && a != nil && time.Since(a.at) < ailmentLasts {
+		err = a.err
+	}
 	if err != nil {
 		g.m.SetReady(false, postgres.Explain(err).Error())
 		return

@@ -3,6 +3,7 @@ package app
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -20,6 +21,9 @@ const largestFile = 1 << 20
 func ReadDir(dir string) (config.Files, error) {
 	files := config.Files{}
 	for _, pattern := range []string{"*.yml", "sites/*.yml", "profiles/*.yml"} {
+		if err := readable(filepath.Dir(filepath.Join(dir, pattern))); err != nil {
+			return nil, err
+		}
 		paths, err := filepath.Glob(filepath.Join(dir, pattern))
 		if err != nil {
 			return nil, fmt.Errorf("looking for configuration files: %w", err)
@@ -29,13 +33,9 @@ func ReadDir(dir string) (config.Files, error) {
 			if err != nil {
 				return nil, err
 			}
-			info, err := os.Stat(path)
-			if err == nil && info.Size() > largestFile {
-				return nil, fmt.Errorf("%s is larger than 1 MiB: is it a configuration file?", path)
-			}
-			body, err := os.ReadFile(path)
+			body, err := readSmall(path)
 			if err != nil {
-				return nil, fmt.Errorf("reading the configuration: %w", err)
+				return nil, err
 			}
 			files[filepath.ToSlash(rel)] = body
 		}
@@ -47,6 +47,39 @@ func ReadDir(dir string) (config.Files, error) {
 		return nil, fmt.Errorf("%s holds no programme.yml: name the folder that does (an example is config/)", dir)
 	}
 	return files, nil
+}
+
+// readable refuses a folder that can't be listed, which otherwise would look
+// like an empty one: all sites would be gone.
+func readable(dir string) error {
+	d, err := os.Open(dir)
+	if err == nil {
+		_, err = d.Readdirnames(1)
+		d.Close()
+	}
+	if err == nil || errors.Is(err, fs.ErrNotExist) || errors.Is(err, io.EOF) {
+		return nil
+	}
+	return fmt.Errorf("reading the configuration: %w (it must be a folder that the program's user may read)", err)
+}
+
+// readSmall reads a file of the configuration; what isn't one is refused
+// before it is opened, lest a pipe keeps us waiting.
+func readSmall(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("reading the configuration: %w (remove it, or mend where it leads to)", err)
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("reading the configuration: %s is no file: remove or rename it", path)
+	case info.Size() > largestFile:
+		return nil, fmt.Errorf("%s is larger than 1 MiB: is it a configuration file? (remove or rename it)", path)
+	}
+	body, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("reading the configuration: %w (the program's user must be allowed to read it)", err)
+	}
+	return body, nil
 }
 
 // Load reads and checks a configuration folder.

@@ -8,8 +8,8 @@ import (
 	"budcall/internal/postgres"
 )
 
-// tick is how often the program looks what has fallen due.
-const tick = 5 * time.Second
+// tick is how often the program looks what has fallen due; tests shorten it.
+var tick = 5 * time.Second
 
 // Run works until ctx ends: what is due is begun, letters are sent, the
 // configuration is looked at again. Trouble with the database is waited out.
@@ -122,6 +122,10 @@ func (a *App) Simulate(ctx context.Context, pace float64) error {
 			continue
 		}
 		a.gauges.ready(err)
+		p = pacer{daysPerSecond: pace} // so that what was interrupted is worked off before time moves on
+		if gone := a.gone(); gone != nil {
+			return gone
+		}
 		if !postgres.Temporary(err) {
 			return err
 		}
@@ -140,6 +144,7 @@ func (a *App) simulateOn(ctx context.Context, p *pacer) error {
 		return err
 	}
 	if mine, err := a.db.Drive(ctx); err != nil || !mine {
+		*p = pacer{daysPerSecond: p.daysPerSecond} // another may leave a moment half worked off when its turn ends
 		wait(ctx, 50*time.Millisecond)
 		return err
 	}

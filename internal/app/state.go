@@ -58,26 +58,69 @@ func linkKey(state string) ([]byte, error) {
 	if _, err := rand.Read(key); err != nil {
 		return nil, fmt.Errorf("making the key that signs links: %w", err)
 	}
-	return key, writeWhole(path, key, 0o600)
+	if err := writeWith(firstWins, path, key, 0o600); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path) // another process on this folder may have been faster
+}
+
+// databaseNote is the file of the state folder that names the file with the
+// database's address, as it was when the configuration was last good: a bad
+// configuration can't say where the one accepted before is kept.
+const databaseNote = "database"
+
+// noteDatabase writes down where the database's address is; no path stands
+// for the private PostgreSQL.
+func noteDatabase(state, dsnFile string) error {
+	if known, err := notedDatabase(state); err == nil && known == dsnFile {
+		return nil
+	}
+	return writeWhole(filepath.Join(state, databaseNote), []byte(dsnFile+"\n"), 0o600)
+}
+
+// notedDatabase gives what noteDatabase wrote; empty if it never did.
+func notedDatabase(state string) (string, error) {
+	body, err := os.ReadFile(filepath.Join(state, databaseNote))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return "", fmt.Errorf("looking up where the database is: %w (mend the configuration, which says it too)", err)
+	}
+	return strings.TrimSpace(string(body)), nil
 }
 
 // writeWhole writes a file so that it is there whole or not at all.
 func writeWhole(path string, body []byte, mode os.FileMode) error {
+	return writeWith(os.Rename, path, body, mode)
+}
+
+// firstWins puts a file in its place unless there is one.
+func firstWins(from, to string) error {
+	err := os.Link(from, to)
+	switch {
+	case err == nil, errors.Is(err, fs.ErrExist):
+		return nil
+	}
+	return os.Rename(from, to) // a file system without links
+}
+
+func writeWith(place func(from, to string) error, path string, body []byte, mode os.FileMode) error {
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
+		return fmt.Errorf("writing %s: %w (%s)", path, err, roomAdvice)
 	}
 	defer os.Remove(f.Name())
 	_, err = f.Write(body)
 	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
 	if err == nil {
-		err = os.Rename(f.Name(), path)
+		err = place(f.Name(), path)
 	}
 	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
+		return fmt.Errorf("writing %s: %w (%s)", path, err, roomAdvice)
 	}
 	return nil
 }
+
+// roomAdvice is what to do where nothing can be written.
+const roomAdvice = "make space on the disk, let the program's user write there, or choose another place with --state DIR"
 
 // secrets reads secrets from the files that the configuration names, once.
 type secrets struct {

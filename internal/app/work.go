@@ -92,7 +92,7 @@ func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 				Programme: prog, Site: site, Now: p.Run.At, Evening: p.Run.Name == runEvening, Link: w.links.form,
 			})
 			if unfit := (*advance.Unfit)(nil); errors.As(err, &unfit) { // this site's trouble holds back no other
-				if err := b.Raise(ctx, "site:"+code, unfit.Error(), p.Run.At); err != nil {
+				if err := b.Raise(ctx, siteTrouble(code), unfit.Error(), p.Run.At); err != nil {
 					return "", err
 				}
 				continue
@@ -100,7 +100,7 @@ func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 			if err != nil {
 				return "", fmt.Errorf("advancing %s: %w", code, err)
 			}
-			if err := b.Over(ctx, "site:"+code, p.Run.At); err != nil {
+			if err := b.Over(ctx, siteTrouble(code), p.Run.At); err != nil {
 				return "", err
 			}
 			if err := w.store(ctx, b, site, v, p.Run.At); err != nil {
@@ -171,7 +171,7 @@ func (w *works) tell(ctx context.Context, p postgres.Piece) error {
 func directory(p *config.Programme) tell.Directory {
 	d := tell.Directory{
 		Programme: p.Name, Domain: p.Mail.Domain, From: p.Mail.From, FromName: p.Mail.FromName,
-		Ops: p.Ops, Coordinator: p.Coordinator, People: map[string]tell.Person{},
+		Ops: p.Ops, Coordinator: p.Coordinator, Ribbons: notice.Ribbons(p.Ribbons), People: map[string]tell.Person{},
 	}
 	for _, who := range p.People {
 		d.People[who.Code] = tell.Person{Name: who.Name, Address: who.Email, Phone: who.Phone, Lang: who.Lang, Zone: who.Zone}

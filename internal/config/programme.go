@@ -9,6 +9,7 @@ func (r *reading) readProgramme(top *section) {
 	p.Name = top.need("name", "the programme's name as people know it").text()
 	r.readOffice(top)
 	p.Mail = readMail(top.need("mail", "at least relay and from").section(), p.Name)
+	p.Ribbons = readRibbons(top.get("ribbons"))
 	names := newCodes("webhook", programmeFile)
 	for _, e := range top.get("webhooks").list() {
 		p.Webhooks = append(p.Webhooks, readWebhook(e.section(), names))
@@ -58,4 +59,19 @@ func (r *reading) readAddresses(top *section) {
 	default:
 		p.PublicURL = "http://" + p.Listen
 	}
+}
+
+// readRibbons reads the colours that tell selfing from control.
+func readRibbons(e entry) Ribbons {
+	s := e.section()
+	selfing, control := s.get("selfing"), s.get("control")
+	r := Ribbons{Selfing: selfing.text(), Control: control.text()}
+	switch {
+	case e.set() && (r.Selfing == "" || r.Control == ""):
+		e.problem("names one colour", "name two, selfing and control, or remove the setting")
+	case r.Selfing != "" && r.Selfing == r.Control:
+		control.problem("is the colour of selfing", "choose another: the ribbons tell them apart")
+	}
+	s.done()
+	return r
 }

@@ -57,7 +57,10 @@ func officeTable(w *tabwriter.Writer, p *Programme) {
 		pull = append(pull, s.Spec)
 	}
 	row(w, "weather fetched", fmt.Sprintf("%s (%s)", strings.Join(pull, ", "), p.Zone))
-	row(w, "evening telling", p.Evening.Spec+" (each person's zone)")
+	row(w, "evening telling", fmt.Sprintf("%s (%s)", p.Evening.Spec, p.Zone))
+	if p.Ribbons.Selfing != "" {
+		row(w, "ribbons", with(p.Ribbons.Selfing+" for selfing", "control", p.Ribbons.Control))
+	}
 	row(w)
 }
 

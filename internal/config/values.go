@@ -23,6 +23,7 @@ type Programme struct {
 	Ops               string
 
 	Mail      Mail
+	Ribbons   Ribbons
 	Webhooks  []Webhook
 	PublicURL string // how people reach the form and the board, without a slash at the end
 	Listen    string // host:port of the form and the board
@@ -30,7 +31,7 @@ type Programme struct {
 	Database  Database
 
 	Pull    []Slot // when weather is fetched
-	Evening Slot   // when the next day's calls are told; the same wall-clock time in each person's zone
+	Evening Slot   // when the next day's calls are told
 
 	Settings  season.Settings // those of a site that says nothing else
 	People    []Person        // in the order of the file
@@ -54,6 +55,10 @@ type Mail struct {
 	Domain       string // of Message-ID
 	Hello        string // the name we give ourselves to the relay
 }
+
+// Ribbons is the colours, in words, that mark where a bag's mouth was; both or
+// none are set.
+type Ribbons struct{ Selfing, Control string }
 
 // Webhook is a program that is told what people are told.
 type Webhook struct {

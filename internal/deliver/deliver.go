@@ -5,8 +5,10 @@ package deliver
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"log/slog"
+	"sync"
 	"time"
 
 	"budcall/internal/notice"
@@ -59,13 +61,16 @@ type Job struct {
 	Logger  *slog.Logger
 	Counted func(c notice.Channel, v Verdict, doubtful bool)      // for metrics
 	Trouble func(ctx context.Context, subject, text string) error // tells the ops person
+	Over    func(ctx context.Context, subject string) error       // a trouble is over; may be nil
 	Refused func(ctx context.Context, p notice.Parcel) error      // a refusal for good: others must be told at once
 	At      func(point string)                                    // named points, for fault tests; may be nil
+
+	well sync.Map // channels of which nothing is known to be broken since they last sent
 }
 
 // Do sends one letter. It returns an error only where the memory failed, so
 // that the queue tries again.
-func (j Job) Do(ctx context.Context, id string) error {
+func (j *Job) Do(ctx context.Context, id string) error {
 	now, err := j.Now(ctx)
 	if err != nil {
 		return err
@@ -77,30 +82,59 @@ func (j Job) Do(ctx context.Context, id string) error {
 	j.at("claimed")
 	settle := context.WithoutCancel(ctx) // what was sent is booked even when we are told to stop
 	if now.After(p.ExpiresAt) {
-		return j.Box.Settle(settle, id, notice.Settlement{State: notice.GivenUp, At: now, Error: "not sent before its time was over"})
+		const late = "not sent before its time was over"
+		return j.settle(settle, p, Result{Verdict: Later, Error: late}, notice.Settlement{State: notice.GivenUp, At: now, Error: late})
 	}
 	r := j.send(ctx, p)
 	j.at("sent")
 	j.Counted(p.Channel, r.Verdict, p.Doubtful > 0)
-	s := j.settlement(p, r, now)
-	if err := j.Box.Settle(settle, id, s); err != nil {
-		return err
-	}
-	j.Logger.InfoContext(ctx, "letter", "id", id, "channel", p.Channel, "kind", p.Kind, "verdict", r.Verdict, "attempt", p.Attempts, "error", r.Error)
-	return j.after(settle, p, r, s)
+	return j.settle(settle, p, r, j.settlement(p, r, now))
 }
 
-func (j Job) at(point string) {
+// settle books how an attempt ended, whatever else fails. The ops person's
+// trouble is noted first, since a letter that is settled isn't looked at
+// again; others are asked last, since they are because of how it was settled.
+func (j *Job) settle(ctx context.Context, p notice.Parcel, r Result, s notice.Settlement) error {
+	told := j.tell(ctx, p, r, s)
+	if err := j.Box.Settle(ctx, p.ID, s); err != nil {
+		return errors.Join(told, err)
+	}
+	if told != nil { // settling may have waited until the memory was back
+		told = j.tell(ctx, p, r, s)
+	}
+	if err := errors.Join(told, j.mended(ctx, p.Channel, r)); err != nil {
+		return err
+	}
+	j.Logger.InfoContext(ctx, "letter", "id", p.ID, "channel", p.Channel, "kind", p.Kind, "verdict", r.Verdict, "attempt", p.Attempts, "error", r.Error)
+	if s.State == notice.Refused || s.State == notice.GivenUp {
+		return j.Refused(ctx, p)
+	}
+	return nil
+}
+
+func (j *Job) at(point string) {
 	if j.At != nil {
 		j.At(point)
 	}
 }
 
-func (j Job) send(ctx context.Context, p notice.Parcel) Result {
+// send hands a letter over. A panic on the way is an attempt that failed: the
+// letter must not stay in our hands.
+func (j *Job) send(ctx context.Context, p notice.Parcel) (r Result) {
+	dotted := false
+	defer func() {
+		if v := recover(); v != nil {
+			r = Result{Verdict: Later, Error: fmt.Sprintf("the program stumbled over it: %v", v)}
+			if dotted {
+				r.Verdict = Unknown
+			}
+		}
+	}()
 	dot := func(ctx context.Context) error {
 		if err := j.Box.Dot(ctx, p.ID); err != nil {
 			return err
 		}
+		dotted = true
 		j.at("before the dot")
 		return nil
 	}
@@ -118,7 +152,7 @@ func (j Job) send(ctx context.Context, p notice.Parcel) Result {
 	return j.Carrier.Mail(ctx, l, raw, dot)
 }
 
-func (j Job) settlement(p notice.Parcel, r Result, now time.Time) notice.Settlement {
+func (j *Job) settlement(p notice.Parcel, r Result, now time.Time) notice.Settlement {
 	s := notice.Settlement{State: notice.Waiting, At: now, RelayID: r.RelayID, Error: r.Error}
 	switch r.Verdict {
 	case Sent:
@@ -126,6 +160,9 @@ func (j Job) settlement(p notice.Parcel, r Result, now time.Time) notice.Settlem
 	case Refused:
 		s.State = notice.Refused
 	default:
+		if r.Verdict == Unknown {
+			s.State = notice.Dotted // the next attempt counts as doubtful
+		}
 		s.NextTry = now.Add(max(j.Carrier.Delay(p.Channel, p.Attempts), r.Wait))
 		if s.NextTry.After(p.ExpiresAt) {
 			s.State = notice.GivenUp
@@ -134,17 +171,32 @@ func (j Job) settlement(p notice.Parcel, r Result, now time.Time) notice.Settlem
 	return s
 }
 
-// after tells who must know of a letter that won't arrive.
-func (j Job) after(ctx context.Context, p notice.Parcel, r Result, s notice.Settlement) error {
-	switch {
-	case r.Verdict == Broken:
-		return j.Trouble(ctx, "sending by "+string(p.Channel), r.Error)
-	case s.State == notice.Refused, s.State == notice.GivenUp:
-		if err := j.Trouble(ctx, fmt.Sprintf("letter %s to %s", p.ID, p.Target),
-			fmt.Sprintf("A message to %s was not taken: %s. Check the address in people.yml or the webhook in programme.yml.", p.Target, r.Error)); err != nil {
+// tell notes what the ops person must know of an attempt: that our own set-up
+// is wrong, and that a letter won't arrive.
+func (j *Job) tell(ctx context.Context, p notice.Parcel, r Result, s notice.Settlement) error {
+	if r.Verdict == Broken {
+		j.well.Delete(p.Channel)
+		if err := j.Trouble(ctx, subject(p.Channel), r.Error); err != nil {
 			return err
 		}
-		return j.Refused(ctx, p)
 	}
+	if s.State != notice.Refused && s.State != notice.GivenUp {
+		return nil
+	}
+	return j.Trouble(ctx, fmt.Sprintf("letter %s to %s", p.ID, p.Target),
+		fmt.Sprintf("A message to %s was not taken: %s. Check the address in people.yml or the webhook in programme.yml.", p.Target, r.Error))
+}
+
+// mended notes, once after each trouble, that a channel sends again.
+func (j *Job) mended(ctx context.Context, c notice.Channel, r Result) error {
+	if _, well := j.well.Load(c); well || r.Verdict != Sent || j.Over == nil {
+		return nil
+	}
+	if err := j.Over(ctx, subject(c)); err != nil {
+		return err
+	}
+	j.well.Store(c, true)
 	return nil
 }
+
+func subject(c notice.Channel) string { return "sending by " + string(c) }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -28,7 +29,7 @@ type Book struct {
 // are locked, in order, so that two pieces never decide on one site at once.
 func (db *DB) Within(ctx context.Context, piece int64, sites []string, f func(*Book, Piece) (note string, err error)) error {
 	return db.settle(ctx, piece, func(tx pgx.Tx, p Piece) (string, error) {
-		for _, s := range sites {
+		for _, s := range slices.Sorted(slices.Values(sites)) {
 			if _, err := tx.Exec(ctx, `select pg_advisory_xact_lock($1, hashtext($2))`, int32(siteLock), s); err != nil {
 				return "", err
 			}
@@ -179,11 +180,11 @@ func (b *Book) Calls(ctx context.Context, site string, year int) (map[call.Task]
 }
 
 // Returned tells, for each call of a site's season, when a mail about it was
-// last refused for good.
+// last refused for good or given up: it didn't arrive, so it is no answer.
 func (b *Book) Returned(ctx context.Context, site string, year int) (map[call.Task]time.Time, error) {
 	rows, err := b.tx.Query(ctx, `
 		select o.task, max(l.settled_at) from owed o join letter l on l.id = o.letter_id
-		where o.site = $1 and o.season = $2 and l.state = 'refused' group by o.task`, site, year)
+		where o.site = $1 and o.season = $2 and l.state in ('refused', 'given up') group by o.task`, site, year)
 	if err != nil {
 		return nil, fmt.Errorf("reading refused mails of %s: %w", site, err)
 	}

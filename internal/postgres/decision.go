@@ -89,7 +89,7 @@ func (db *DB) NextAnswer(ctx context.Context) (time.Time, error) {
 
 // NextLetter gives the next moment at which a letter is to be tried again.
 func (db *DB) NextLetter(ctx context.Context) (time.Time, error) {
-	return db.moment(ctx, `select min(next_try) from letter where state = 'waiting'`)
+	return db.moment(ctx, `select min(next_try) from letter where state = 'waiting' or state = 'dotted' and taken_by is null`)
 }
 
 // NextSource gives the next moment at which a source is to be asked again.

@@ -46,6 +46,7 @@ func (b *Book) SaveIssued(ctx context.Context, site string, year int, code stage
 // chance of at least one in a million to the first with all but that, as
 // little-endian uint16 of 65535ths.
 func packDays(d ensemble.Days) (first civil.Date, live []byte) {
+	live = []byte{} // a stage that can't be reached within the horizon has no live part
 	for i, p := range d.By {
 		if p < 1e-6 {
 			continue

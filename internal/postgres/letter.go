@@ -18,10 +18,8 @@ func (db *DB) Live(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("opening the connection that shows this process lives: %w", Explain(err))
 	}
-	if _, err := conn.Exec(ctx, `set statement_timeout = 0`); err == nil {
-		_, err = conn.Exec(ctx, `select pg_advisory_lock($1, $2)`, int32(migrateLock), db.instance)
-	}
-	if err != nil {
+	// Shared, so that a new connection needn't wait until the server has noticed that the old one is dead.
+	if _, err := conn.Exec(ctx, `select pg_advisory_lock_shared($1, $2)`, int32(migrateLock), db.instance); err != nil {
 		conn.Close(ctx)
 		return fmt.Errorf("showing that this process lives: %w", err)
 	}
@@ -86,18 +84,29 @@ func (db *DB) Dot(ctx context.Context, id string) error {
 	return nil
 }
 
-// Settle records how an attempt ended.
+// settleWithin is how long Settle waits for a database that is away: what was
+// sent and isn't recorded is sent again, so waiting out a restart saves mails.
+const settleWithin = 30 * time.Second
+
+// Settle records how an attempt ended; a letter that is no longer in the hands
+// of this process is left alone. Dotted is an attempt that may have arrived
+// and will be repeated, which then counts as doubtful.
 func (db *DB) Settle(ctx context.Context, id string, s notice.Settlement) error {
 	defer db.sending.Delete(id)
-	_, err := db.pool.Exec(ctx, `
-		update letter set state = $3, relay_id = $4, error = $5, taken_by = null,
-			next_try = coalesce($6, next_try), settled_at = case when $3 = 'waiting' then null else $7::timestamptz end
-		where id = $1 and taken_by = $2`,
-		id, db.instance, string(s.State), s.RelayID, s.Error, instant(s.NextTry), s.At)
-	if err != nil {
-		return fmt.Errorf("recording how sending letter %s ended: %w", id, err)
+	began := time.Now()
+	for try := 0; ; try++ {
+		_, err := db.pool.Exec(ctx, `
+			update letter set state = $3, relay_id = $4, error = $5, taken_by = null,
+				next_try = coalesce($6, next_try), settled_at = case when $3 in ('waiting', 'dotted') then null else $7::timestamptz end
+			where id = $1 and taken_by = $2`,
+			id, db.instance, string(s.State), s.RelayID, s.Error, instant(s.NextTry), s.At)
+		if err == nil {
+			return nil
+		}
+		if !Temporary(err) || time.Since(began) > settleWithin || !pause(ctx, try) {
+			return fmt.Errorf("recording how sending letter %s ended: %w", id, err)
+		}
 	}
-	return nil
 }
 
 // QueueLetters adds jobs for the letters that are due at at and in nobody's

@@ -122,6 +122,13 @@ func Temporary(err error) bool {
 		errors.Is(err, io.ErrUnexpectedEOF) || err != nil && strings.Contains(err.Error(), "conn closed")
 }
 
+// Unmade reports whether our tables aren't there: the database was never
+// migrated.
+func Unmade(err error) bool {
+	var pg *pgconn.PgError
+	return errors.As(err, &pg) && pg.Code == "42P01" // undefined_table
+}
+
 // tx runs f in a transaction and tries the whole of it again, a few times,
 // where PostgreSQL says that it was in the way of another.
 func (db *DB) tx(ctx context.Context, f func(pgx.Tx) error) error {
@@ -132,13 +139,21 @@ func (db *DB) tx(ctx context.Context, f func(pgx.Tx) error) error {
 		if !errors.As(err, &pg) || pg.Code != "40001" && pg.Code != "40P01" {
 			return err
 		}
-		select {
-		case <-ctx.Done():
+		if !pause(ctx, try) {
 			return err
-		case <-time.After(time.Duration(20<<try) * time.Millisecond):
 		}
 	}
 	return err
+}
+
+// pause waits before another try, longer each time; false where ctx ended.
+func pause(ctx context.Context, try int) bool {
+	select {
+	case <-ctx.Done():
+		return false
+	case <-time.After(time.Duration(20<<min(try, 6)) * time.Millisecond):
+		return true
+	}
 }
 
 func quiet() *slog.Logger { return slog.New(slog.DiscardHandler) }

@@ -37,6 +37,7 @@ type Run struct {
 // Plan is a run to begin: its pieces by phase, as keys.
 type Plan struct {
 	Run
+	Beside  bool // it may go on beside others; else it waits until they are done
 	Skipped int
 	Pieces  map[Phase][]string
 }
@@ -53,7 +54,8 @@ func (db *DB) Begin(ctx context.Context, p Plan) (begun bool, err error) {
 		if _, err := tx.Exec(ctx, `select pg_advisory_xact_lock($1, 0)`, int32(beginLock)); err != nil {
 			return err
 		}
-		if err := tx.QueryRow(ctx, `select exists (select 1 from run where phase <> 'done' and name <> 'report')`).Scan(&busy); err != nil || busy {
+		err := tx.QueryRow(ctx, `select exists (select 1 from run where phase <> 'done' and not beside)`).Scan(&busy)
+		if err != nil || busy && !p.Beside {
 			return err
 		}
 		begun, err = begin(ctx, db, tx, p)
@@ -68,10 +70,10 @@ func (db *DB) Begin(ctx context.Context, p Plan) (begun bool, err error) {
 func begin(ctx context.Context, db *DB, tx pgx.Tx, p Plan) (bool, error) {
 	var id int64
 	err := tx.QueryRow(ctx, `
-		insert into run (name, day, nominal, due_at, phase, started_at, skipped)
-		values ($1, $2, $3, $4, 'begun', $6, $5)
+		insert into run (name, day, nominal, due_at, phase, started_at, skipped, beside)
+		values ($1, $2, $3, $4, 'begun', $6, $5, $7)
 		on conflict on constraint run_slot_once do nothing
-		returning id`, p.Name, date(p.Day), p.Nominal, p.Due, p.Skipped, p.At).Scan(&id)
+		returning id`, p.Name, date(p.Day), p.Nominal, p.Due, p.Skipped, p.At, p.Beside).Scan(&id)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return false, nil
 	}

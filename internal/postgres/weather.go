@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -114,6 +115,9 @@ func storeDays(ctx context.Context, tx pgx.Tx, h weather.Haul, raw *int64) error
 		if err := storeYear(ctx, tx, station, y, days); err != nil {
 			return err
 		}
+		if err := closeRows(ctx, tx, station, days, h.At); err != nil {
+			return err
+		}
 	}
 	return upsertDays(ctx, tx, station, open, h.At, raw)
 }
@@ -139,6 +143,21 @@ func storeYear(ctx context.Context, tx pgx.Tx, station string, year int, days []
 	_, err = tx.Exec(ctx, `
 		insert into station_year (station, year, days) values ($1, $2, $3)
 		on conflict on constraint station_year_key do update set days = excluded.days`, station, year, packed)
+	return err
+}
+
+// closeRows takes away the rows of days that are packed by now, since a row
+// would outlive a correction; what a row said otherwise is kept.
+func closeRows(ctx context.Context, tx pgx.Tx, station string, days []weather.Day, at time.Time) error {
+	usable := slices.DeleteFunc(slices.Clone(days), func(d weather.Day) bool { return d.Mark != weather.Usable })
+	cols := columnsOf(usable)
+	_, err := tx.Exec(ctx, `
+		with n as (select * from unnest($2::date[], $3::float8[], $4::float8[], $5::float8[]) as n (day, min_c, max_c, mean_c)),
+		gone as (delete from station_day o using n where o.station = $1 and o.day = n.day returning o.*)
+		insert into station_day_before (station, day, min_c, max_c, mean_c, mark, seen_at, superseded_at)
+		select o.station, o.day, o.min_c, o.max_c, o.mean_c, o.mark, o.seen_at, $6
+		from gone o join n on n.day = o.day where (o.min_c, o.max_c, o.mean_c, o.mark) is distinct from (n.min_c, n.max_c, n.mean_c, '')`,
+		station, cols.day, cols.min, cols.max, cols.mean, at)
 	return err
 }
 

@@ -77,6 +77,7 @@ type Job struct {
 	Logger  *slog.Logger
 	Trouble func(ctx context.Context, subject, text string) error // tells the ops person
 	Over    func(ctx context.Context, subject string) error
+	Counted func(rejects int, marks []weather.Mark) // of new days, for metrics; may be nil
 
 	parsed sync.Map // source name → parsed: a file that hasn't changed isn't read twice
 }
@@ -99,30 +100,67 @@ func (j *Job) Do(ctx context.Context, o Order) error {
 		return j.Memory.StoreHaul(ctx, o.Piece, h) // asked not to ask yet
 	}
 	answer, err := j.Fetcher.Ask(ctx, Asking{Path: o.Path, URL: o.URL, Now: o.Now, Source: src})
+	var suspicion string
 	if err == nil {
-		err = j.read(o, answer, &h)
+		suspicion, err = j.read(o, answer, &h)
 	}
 	if err != nil {
+		h.Source = src // an answer that can't be used changes nothing of what is sent along next time
 		return j.failed(ctx, o, h, err)
 	}
 	h.Source.Failures = 0
+	if err := j.told(ctx, o, answer, suspicion); err != nil {
+		return err
+	}
 	if err := j.Memory.StoreHaul(ctx, o.Piece, h); err != nil {
 		return err
+	}
+	if j.Counted != nil {
+		j.Counted(len(h.Rejects), marksOf(h.Days))
 	}
 	for _, r := range h.Rejects[:min(3, len(h.Rejects))] {
 		j.Logger.WarnContext(ctx, "a line was rejected", "source", o.Name, "line", r.Line, "reason", r.Reason)
 	}
-	return j.Over(ctx, o.Name)
+	return nil
+}
+
+// told notes what a source's answer means to the ops person. It comes before
+// the haul is stored, for what the run tells afterwards must hold it.
+func (j *Job) told(ctx context.Context, o Order, a Answer, suspicion string) error {
+	if err := j.Over(ctx, o.Name); err != nil {
+		return err
+	}
+	content := o.Name + " content" // apart, for an unchanged answer ends a failure and mends no content
+	switch {
+	case a.Unchanged:
+		return nil
+	case suspicion != "":
+		return j.Trouble(ctx, content, where(o)+": "+suspicion)
+	}
+	return j.Over(ctx, content)
+}
+
+// where names a source as the one who must mend it knows it.
+func where(o Order) string {
+	if o.Path != "" {
+		return o.Path
+	}
+	return o.Name
+}
+
+func marksOf(days []weather.Day) (marks []weather.Mark) {
+	for _, d := range days {
+		if d.Mark != weather.Usable {
+			marks = append(marks, d.Mark)
+		}
+	}
+	return marks
 }
 
 // failed books that a source could not be used. What it said before stays.
 func (j *Job) failed(ctx context.Context, o Order, h weather.Haul, cause error) error {
-	where := o.Path
-	if where == "" {
-		where = o.Name
-	}
 	h.Body, h.Days, h.Rejects = nil, nil, nil
-	h.Error = fmt.Sprintf("%s: %v", where, cause)
+	h.Error = fmt.Sprintf("%s: %v", where(o), cause)
 	h.Source.Failures++
 	wait := min(time.Duration(1<<min(h.Source.Failures, 6))*5*time.Minute, 3*time.Hour)
 	h.RetryAt = h.At.Add(wait)
@@ -132,38 +170,39 @@ func (j *Job) failed(ctx context.Context, o Order, h weather.Haul, cause error) 
 		h.RetryAt = passing.After
 	}
 	j.Logger.WarnContext(ctx, "a source could not be used", "source", o.Name, "failures", h.Source.Failures, "error", cause)
-	if err := j.Memory.StoreHaul(ctx, o.Piece, h); err != nil {
-		return err
+	if !passes || h.Source.Failures >= 3 { // one missed answer is no trouble yet
+		if err := j.Trouble(ctx, o.Name, h.Error); err != nil {
+			return err
+		}
 	}
-	if passes && h.Source.Failures < 3 {
-		return nil // one missed answer is no trouble yet
-	}
-	return j.Trouble(ctx, o.Name, h.Error)
+	return j.Memory.StoreHaul(ctx, o.Piece, h)
 }
 
-// read turns an answer into days.
-func (j *Job) read(o Order, a Answer, h *weather.Haul) error {
+// read turns an answer into days. suspicion is why the whole of them isn't
+// used, if it isn't.
+func (j *Job) read(o Order, a Answer, h *weather.Haul) (suspicion string, err error) {
 	h.Source.Expires, h.Source.LastModified, h.Source.ETag = a.Expires, a.LastModified, a.ETag
 	if a.Unchanged {
-		return nil
+		return "", nil
 	}
-	sum := sha256.Sum256(a.Body)
+	sum := digest(o, a.Body)
 	same := bytes.Equal(sum[:], h.Source.SHA256)
 	batch, err := j.parse(o, sum, a.Body)
 	if err != nil {
-		return err
+		return "", err
 	}
 	today := civil.At(o.Now.In(o.Zone))
 	if o.Site != "" {
-		return outlook(batch, today, sum, a.Body, h)
+		return "", outlook(batch, today, sum, a.Body, h)
 	}
 	days, suspicion := weather.JudgeAll(over(batch.Days, today))
 	if suspicion != "" {
 		h.Rejects = append(h.Rejects, weather.Reject{Reason: "the whole file: " + suspicion})
 	}
-	if same {
+	switch {
+	case same && suspicion == "":
 		days = since(days, h.Source.Newest)
-	} else {
+	case !same:
 		h.Body = a.Body
 		for _, r := range batch.Rejects {
 			h.Rejects = append(h.Rejects, weather.Reject{Line: r.Line, Reason: r.Reason, Text: r.Text})
@@ -171,7 +210,22 @@ func (j *Job) read(o Order, a Answer, h *weather.Haul) error {
 	}
 	h.Days, h.Source.SHA256 = days, sum[:]
 	h.Source.Newest = max(h.Source.Newest, newest(days))
-	return nil
+	return suspicion, nil
+}
+
+// digest tells one body, read in one way, from another: the same bytes under a
+// corrected unit are to be read again.
+func digest(o Order, body []byte) [sha256.Size]byte {
+	zone := ""
+	if o.Options.Zone != nil {
+		zone = o.Options.Zone.String()
+	}
+	read := o.Options
+	read.Zone = nil
+	h := sha256.New()
+	fmt.Fprintf(h, "%s %q %+v\n", o.Format, zone, read) // maps are printed in the order of their keys
+	h.Write(body)
+	return [sha256.Size]byte(h.Sum(nil))
 }
 
 func (j *Job) parse(o Order, sum [sha256.Size]byte, body []byte) (feed.Batch, error) {

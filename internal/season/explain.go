@@ -20,7 +20,9 @@ type Explanation struct {
 
 // Explain gives the odds of a call as it stands.
 func Explain(f Facts, task call.Task, s State) Explanation {
-	v := view{Facts: f, ledger: add(f.Reports), task: task, prev: s}
+	l := add(f.Reports)
+	f.Forecast = f.Forecast.heard(l)
+	v := view{Facts: f, ledger: l, task: task, prev: s}
 	e := Explanation{GoOn: max(s.Best, f.Day)}
 	set := f.Site.Settings
 	switch task {
@@ -42,8 +44,8 @@ func Explain(f Facts, task call.Task, s State) Explanation {
 	return e
 }
 
-// weigh compares going on the day with waiting for the possible day that comes
-// nearest to a week later.
+// weigh compares going on the day with waiting for the first possible day from
+// four days later on, ten at most: sooner says too little, later is too late.
 func (e *Explanation) weigh(o odds, v view, horizon civil.Date) {
 	e.GoLate, e.GoEarly = o.late(e.GoOn), o.early(e.GoOn)
 	for d := e.GoOn + 4; d <= min(e.GoOn+10, max(horizon, e.GoOn+4)); d++ {

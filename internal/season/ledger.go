@@ -1,8 +1,11 @@
 package season
 
 import (
+	"slices"
+
 	"budcall/internal/call"
 	"budcall/internal/civil"
+	"budcall/internal/stage"
 	"budcall/internal/trail"
 )
 
@@ -12,29 +15,37 @@ type ledger struct {
 	on        map[string]trail.Report // last report of bags put on, by tree
 	off       map[string]bool
 	picked    map[string]bool
-	brown     civil.Date // first day on which seed was reported brown
+	brown     civil.Date // first day on which seed was reported brown, unless found green on that day or later
+	green     civil.Date // latest day on which seed was reported green
+	seedAt    civil.Date // latest day on which there was seed to be seen, brown or green
 	seedLook  bool
 	nothing   bool
-	answered  map[call.Task]trail.Report // the latest answer to each call
-	acted     map[call.Task]trail.Report // the latest report on each call
-	confirmed bool                       // the coordinator has understood that the season is short
+	answers   map[call.Task][]trail.Report // the latest answer of each person to each call, in the order in which they came
+	acted     map[call.Task]trail.Report   // the latest report on each call
+	confirmed bool                         // the coordinator has understood that the season is short
 }
 
 func add(reports []trail.Report) ledger {
 	l := ledger{
 		on: map[string]trail.Report{}, off: map[string]bool{}, picked: map[string]bool{},
-		answered: map[call.Task]trail.Report{}, acted: map[call.Task]trail.Report{},
+		answers: map[call.Task][]trail.Report{}, acted: map[call.Task]trail.Report{},
 	}
 	for _, r := range reports {
 		task := taskOf(r)
 		if r.Kind.Answer() {
-			l.answered[task] = r
+			l.answer(task, r)
 			continue
 		}
 		l.acted[task] = r
 		l.take(r)
 	}
 	return l
+}
+
+// answer books an answer in place of an earlier one of the same person.
+func (l *ledger) answer(task call.Task, r trail.Report) {
+	others := slices.DeleteFunc(l.answers[task], func(a trail.Report) bool { return a.Person == r.Person })
+	l.answers[task] = append(others, r)
 }
 
 func (l *ledger) take(r trail.Report) {
@@ -54,13 +65,15 @@ func (l *ledger) take(r trail.Report) {
 			l.picked[r.Tree] = true
 		}
 	case trail.SeedBrown:
-		l.seedLook = true
+		l.seedLook, l.seedAt = true, max(l.seedAt, r.Day)
 		if l.brown == 0 || r.Day < l.brown {
 			l.brown = r.Day
 		}
 	case trail.SeedGreen:
-		l.seedLook = true
-		l.brown = 0
+		l.seedLook, l.seedAt, l.green = true, max(l.seedAt, r.Day), max(l.green, r.Day)
+		if r.Day >= l.brown {
+			l.brown = 0
+		}
 	case trail.Understood:
 		l.confirmed = true
 	}
@@ -105,9 +118,13 @@ type Need struct {
 // Needs gives, for a task, the trees on which something is still to be done:
 // bags still to put on, or the bags hanging on the trees to take off or pick.
 func Needs(task call.Task, trees []trail.Tree, s Settings, reports []trail.Report) []Need {
-	l := add(reports)
+	return add(reports).needs(task, Site{Trees: trees, Settings: s})
+}
+
+func (l ledger) needs(task call.Task, site Site) []Need {
 	var needs []Need
-	for _, t := range trees {
+	s := site.Settings
+	for _, t := range site.Trees {
 		on := l.on[t.Short]
 		n := Need{Tree: t, Selfing: on.Selfing, Control: on.Control}
 		switch {
@@ -123,4 +140,12 @@ func Needs(task call.Task, trees []trail.Tree, s Settings, reports []trail.Repor
 		}
 	}
 	return needs
+}
+
+// heard gives the forecast with what looks at the seed say: seed that is there
+// is not shed, green isn't ripe and brown is.
+func (f Forecast) heard(l ledger) Forecast {
+	f.Ripe = stage.Truncate(f.Ripe, stage.Bounds{NotYet: l.green, Seen: l.brown})
+	f.Shed = stage.Truncate(f.Shed, stage.Bounds{NotYet: l.seedAt})
+	return f
 }

@@ -42,7 +42,7 @@ func pickOdds(f Forecast, s Settings) odds {
 type plan struct {
 	Days  civil.Range // the days told
 	Best  civil.Date  // possible day of smallest expected loss
-	Opens bool        // waiting one more possible day no longer lowers the loss
+	Opens bool        // the best day is today or tomorrow: waiting one more possible day no longer lowers the loss
 }
 
 // window is where a plan is looked for.
@@ -55,40 +55,51 @@ type window struct {
 
 // plans finds the days of smallest expected loss.
 //
-// The best day is the one of smallest loss among the possible days. The days
-// told are the unbroken run around it whose loss is within slack of the best,
-// widened, earlier days first, to at least minDays; the last one is never
-// later than late <= lastDayChance, unless that day is past, when the run ends
-// on the first day that can still be used. Once the days open they begin with
-// the best one.
+// The last safe day is the last one with late <= lastDayChance. The best day
+// is the one of smallest loss among the possible days up to it; where none is
+// possible, among all of them, since somebody else may go. The days told are
+// the unbroken run around it whose loss is within slack of the best, widened,
+// earlier days first, to at least minDays, and never beyond the last safe day.
+// Once that is past it is the only day told, and the best one is the best
+// still possible. Once the days open they begin with the best one.
 func plans(o odds, w window, s Settings) (plan, bool) {
+	w.horizon = max(w.horizon, w.from)
+	safe, limited := w.late.LastAtMost(s.LastDayChance)
+	if limited && safe >= w.from {
+		w.horizon = min(w.horizon, safe)
+	}
 	best, ok := bestDay(o, w)
 	if !ok {
-		return plan{}, false
+		w.canGo = 0
+		best, ok = bestDay(o, w)
 	}
-	p := plan{Best: best, Days: civil.Range{First: best, Last: best}}
+	if limited && safe < w.from {
+		return plan{Best: best, Days: civil.Range{First: safe, Last: safe}, Opens: true}, ok
+	}
+	p := plan{Best: best, Days: run(o, w, best, s)}
+	if p.Opens = best <= w.from+1; p.Opens && best > w.from {
+		p.Days.First = best // people are told the evening before
+	}
+	return p, ok
+}
+
+// run is the days told around the best one.
+func run(o odds, w window, best civil.Date, s Settings) civil.Range {
+	days := civil.Range{First: best, Last: best}
 	limit := o.loss(best) + s.SlackLoss
-	for p.Days.First > w.from && o.loss(p.Days.First-1) <= limit {
-		p.Days.First--
+	for days.First > w.from && o.loss(days.First-1) <= limit {
+		days.First--
 	}
-	for p.Days.Last < w.horizon && o.loss(p.Days.Last+1) <= limit {
-		p.Days.Last++
+	for days.Last < w.horizon && o.loss(days.Last+1) <= limit {
+		days.Last++
 	}
-	for p.Days.Len() < s.MinDays && p.Days.First > w.from {
-		p.Days.First--
+	for days.Len() < s.MinDays && days.First > w.from {
+		days.First--
 	}
-	for p.Days.Len() < s.MinDays && p.Days.Last < w.horizon {
-		p.Days.Last++
+	for days.Len() < s.MinDays && days.Last < w.horizon {
+		days.Last++
 	}
-	if safe, ok := w.late.LastAtMost(s.LastDayChance); ok && p.Days.Last > safe {
-		p.Days.Last = safe
-	}
-	p.Days.First = min(p.Days.First, p.Days.Last)
-	p.Best = min(p.Best, p.Days.Last)
-	if p.Opens = opens(o, w, best); p.Opens && p.Best > w.from {
-		p.Days.First = p.Best // people are told the evening before
-	}
-	return p, true
+	return days
 }
 
 func bestDay(o odds, w window) (best civil.Date, ok bool) {
@@ -98,15 +109,4 @@ func bestDay(o odds, w window) (best civil.Date, ok bool) {
 		}
 	}
 	return best, ok
-}
-
-// opens: the best day is the first possible one from tomorrow on (people are
-// told the evening before) or today.
-func opens(o odds, w window, best civil.Date) bool {
-	for d := w.from; d <= w.horizon; d++ {
-		if w.canGo.Has(d) && d > w.from {
-			return best <= d
-		}
-	}
-	return true
 }

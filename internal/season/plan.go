@@ -6,6 +6,9 @@ import (
 	"budcall/internal/ensemble"
 )
 
+// noDays is the days of a task that has none yet.
+var noDays = civil.Range{}
+
 // plan gives the days of the task as seen today, and false while they are
 // beyond the forecast's horizon or the task isn't a matter of days yet.
 func (v view) plan() (plan, bool) {
@@ -19,40 +22,73 @@ func (v view) plan() (plan, bool) {
 		}
 		return v.fixed(civil.Range{First: leave, Last: leave}), ok
 	case call.BagOn:
+		if len(f.Break.By) == 0 || len(f.Flowering.By) == 0 {
+			return plan{}, false
+		}
 		w := window{from: v.Day, horizon: horizon(f.Break), late: f.Break, canGo: v.holder().CanGo}
 		return plans(bagOdds(f, s), w, s)
 	case call.TakeOff:
 		first, ok := f.Over.Quantile(s.TakeOffChance)
 		return v.fixed(civil.Range{First: first, Last: first + civil.Date(s.MaxOnDays)}), ok
 	case call.LookAtSeed:
-		first, ok1 := f.Ripe.Quantile(0.10)
-		last, ok2 := f.Ripe.Quantile(0.50)
-		return v.fixed(civil.Range{First: first, Last: last}), ok1 && ok2
+		return v.seedLook()
 	case call.PickSeed:
-		w := window{from: v.Day, horizon: min(horizon(f.Shed), v.seasonEnd()), late: f.Shed, canGo: v.holder().CanGo}
-		p, ok := plans(pickOdds(f, s), w, s)
-		if ok && v.ledger.brown != 0 {
-			p.Opens, p.Days.First = true, min(p.Days.First, v.Day)
-		}
-		return p, ok
-	case call.ShortSeason:
-		return v.short()
+		return v.picking()
 	}
 	return plan{}, false
 }
 
-// short: the season is spoken of as short from mid-season on, while ripe seed
-// before its end is less likely than the setting; once said it is taken back
-// only when the chance is clearly better again.
-func (v view) short() (plan, bool) {
-	s := v.Site.Settings
-	chance, limit := v.Forecast.Ripe.On(v.seasonEnd()), s.ShortChance
-	if v.prev.Standing.Asks() {
-		limit += 0.1 // our assumption: so that a day's weather doesn't say it and take it back
+// seedLook is from P10 to P50 of ripeness, within the season: where the season
+// is too short for ripe seed to be likely, a look is worth the more.
+func (v view) seedLook() (plan, bool) {
+	first, ok := v.Forecast.Ripe.Quantile(0.10)
+	last, likely := v.Forecast.Ripe.Quantile(0.50)
+	if !likely || last > v.seasonEnd() {
+		last = v.seasonEnd()
 	}
-	mid := s.MidSeason.In(v.Site.Season)
-	p := v.fixed(civil.Range{First: mid, Last: v.seasonEnd()})
-	return p, v.Day >= mid && chance < limit
+	return v.fixed(civil.Range{First: first, Last: last}), ok && first <= last
+}
+
+// picking weighs unripe seed against shed seed. Seed that can't ripen within
+// the season has no days.
+func (v view) picking() (plan, bool) {
+	f, s := v.Forecast, v.Site.Settings
+	if len(f.Ripe.By) == 0 || len(f.Shed.By) == 0 {
+		return plan{}, false
+	}
+	w := window{from: v.Day, horizon: min(horizon(f.Shed), v.seasonEnd()), late: f.Shed, canGo: v.holder().CanGo}
+	p, ok := plans(pickOdds(f, s), w, s)
+	if ok && v.ledger.brown != 0 {
+		p.Opens, p.Days.First = true, min(p.Days.First, v.Day)
+	}
+	return p, ok && (f.Ripe.On(p.Best) > 0 || v.Day > p.Days.Last)
+}
+
+// clearlyAgain is by how much the chance of ripe seed must be above the limit
+// before a short season is taken back, so that a day's weather doesn't say it
+// and take it back: our assumption.
+const clearlyAgain = 0.1
+
+// short gives the state of a short season: spoken of from mid-season on, while
+// ripe seed before its end is less likely than the setting; once said it is
+// taken back only when the chance is clearly better again.
+func (v view) short() State {
+	next, s := v.prev, v.Site.Settings
+	days := civil.Range{First: s.MidSeason.In(v.Site.Season), Last: v.seasonEnd()}
+	chance, limit := v.Forecast.Ripe.On(days.Last), s.ShortChance
+	said := v.prev.Standing.Asks()
+	if said {
+		limit += clearlyAgain
+	}
+	switch {
+	case v.Day >= days.First && len(v.Forecast.Ripe.By) > 0 && chance < limit:
+		next.Standing, next.Reason, next.Days = call.Go, call.SeedInDoubt, days
+	case said, v.prev.Standing == call.NotNeeded && v.prev.Reason == call.SeedLikely:
+		next.Standing, next.Reason = call.NotNeeded, call.SeedLikely
+	default:
+		next.Standing, next.Reason, next.Days = call.Quiet, call.FarOff, noDays
+	}
+	return next
 }
 
 // fixed is a plan of given days that opens the evening before its first.
@@ -67,22 +103,4 @@ func horizon(d ensemble.Days) civil.Date {
 		return q
 	}
 	return d.From + civil.Date(len(d.By)) - 1
-}
-
-// chain is the people that the task goes to, in order.
-func (v view) chain() []Person {
-	switch v.task {
-	case call.SendKit, call.ShortSeason:
-		return v.Site.Desk
-	}
-	return v.Site.Field
-}
-
-// holder is the person who has the task now; nobody where no one is known.
-func (v view) holder() Person {
-	chain := v.chain()
-	if len(chain) == 0 {
-		return Person{}
-	}
-	return chain[min(v.prev.Level, len(chain)-1)]
 }

@@ -1,60 +1,54 @@
 package season
 
 import (
+	"slices"
 	"time"
 
 	"budcall/internal/call"
 	"budcall/internal/civil"
-	"budcall/internal/trail"
 )
 
-// tell decides who must be told what about the task, and books it in its
-// state, so that the same thing is never told twice.
+// tell decides who must be told what about the task, beside what is owed
+// already, and books it in its state, so that the same thing is never told
+// twice.
 //
 // At once: hurry, look first, a first day learned too late for the evening
 // before, a promise that wasn't kept, and passing on. Everything else waits
 // for the evening.
-func (v view) tell(next State) (State, []Owed) {
-	next = v.heard(next)
-	var owed []Owed
-	if reason := v.passes(next); reason != "" {
-		if next.Level < len(v.chain())-1 {
-			return v.passOn(next, reason)
-		}
-		next, owed = v.nobodyLeft(next)
-	}
+func (v view) tell(next State, owed []Owed) (State, []Owed) {
 	reason := v.owes(next)
-	if reason == "" {
+	people := v.audience(next)
+	switch {
+	case reason == "":
 		return next, owed
+	case len(people) == 0 && !next.Standing.Asks():
+		return next, owed
+	case len(people) == 0:
+		people, reason = []string{""}, call.NobodyElseKnown
 	}
 	next.Serial++
 	next.Told = call.Told{Standing: next.Standing, Days: next.Days, On: v.Day}
-	for _, person := range v.audience(next) {
-		owed = append(owed, Owed{
-			Task: v.task, Standing: next.Standing, Reason: reason,
-			Person: person, Passed: next.Level > 0, Serial: next.Serial,
-		})
+	for _, person := range people {
+		owed = append(owed, Owed{Task: v.task, Standing: next.Standing, Reason: reason, Person: person, Serial: next.Serial})
 	}
-	if next.Standing.Asks() && len(owed) > 0 {
-		next = v.ask(next, owed[len(owed)-1].Person)
+	if next.waits() || next.Standing.Asks() {
+		next = v.ask(next, people[0])
 	}
 	return next, owed
 }
 
 // owes gives why the people concerned must be told now; empty if they need not.
 func (v view) owes(next State) call.Reason {
-	told, s := v.prev.Told, v.Site.Settings
+	told := next.Told
 	changed := next.Standing != told.Standing
-	promise, promised := v.promise()
-	waits := promised && promise >= v.Day && promise <= next.Days.Last
 	switch next.Standing {
 	case call.Go, call.Hurry, call.LookFirst:
 		switch {
-		case promised && promise < v.Day && told.On <= promise:
+		case v.broken(next):
 			return call.PromisePast
-		case waits && told.Standing.Asks():
+		case v.promised(next) && told.Standing.Asks() && next.Standing != call.LookFirst:
 			return ""
-		case changed && (next.Standing != call.Go || v.Evening || next.Days.First <= v.Day && !told.Standing.Asks()):
+		case changed && (v.Evening || v.atOnce(next)):
 			return next.Reason
 		}
 	case call.Ahead, call.TooLate:
@@ -67,10 +61,22 @@ func (v view) owes(next State) call.Reason {
 		}
 	}
 	planned := next.Standing == call.Ahead || next.Standing == call.Go
-	if v.Evening && planned && !changed && moved(told.Days, next, v.Day) >= s.TellAgainAfter {
+	if v.Evening && planned && !changed && moved(told.Days, next, v.Day) >= v.Site.Settings.TellAgainAfter {
 		return call.DaysMoved
 	}
 	return ""
+}
+
+// atOnce tells whether a call that asks for something new can't wait for the
+// evening.
+func (v view) atOnce(next State) bool {
+	switch {
+	case next.Standing != call.Go:
+		return true
+	case v.task == call.ShortSeason: // a matter of weeks
+		return false
+	}
+	return next.Days.First <= v.Day && !next.Told.Standing.Asks()
 }
 
 // moved is by how many days the days told have moved: their first day while
@@ -104,20 +110,13 @@ func (v view) audience(next State) []string {
 	return people
 }
 
-// promise is the day on which the latest answer said somebody would go.
-func (v view) promise() (civil.Date, bool) {
-	a, ok := v.ledger.answered[v.task]
-	return a.On, ok && a.Kind == trail.Going
-}
-
 // heard books that an answer or a report came since somebody was asked.
 func (v view) heard(next State) State {
-	if !next.Standing.Asks() {
+	if !next.Standing.Asks() || next.Level >= len(v.chain()) {
 		next.AnswerBy = time.Time{}
 		return next
 	}
-	answer, ok := v.ledger.answered[v.task]
-	if ok && answer.Kind == trail.Going && answer.At.After(next.AskedAt) {
+	if p, ok := v.promise(); ok && p.At.After(next.AskedAt) {
 		next.AnswerBy = time.Time{}
 	}
 	if r, ok := v.ledger.acted[v.task]; ok && r.At.After(next.AskedAt) {
@@ -126,13 +125,16 @@ func (v view) heard(next State) State {
 	return next
 }
 
-// ask books that somebody has been asked just now.
+// ask books that somebody has been told just now. Who is asked to act, and
+// hasn't promised a day, is waited for.
 func (v view) ask(next State, person string) State {
-	next.AskedAt = v.Now
-	next.AnswerBy = v.Now.Add(AnswerTime(v.Site, next.Days.Last, v.Now))
-	if next.Level >= len(v.chain()) { // everybody has been asked before
-		next.AnswerBy = time.Time{}
+	next.AskedAt, next.AnswerBy = v.Now, time.Time{}
+	if !next.Standing.Asks() {
+		return next
 	}
-	next.Asked = append(append([]Asking(nil), next.Asked...), Asking{Person: person, At: v.Now})
+	next.Asked = append(slices.Clone(next.Asked), Asking{Person: person, At: v.Now})
+	if next.Level < len(v.chain()) && !v.promised(next) {
+		next.AnswerBy = v.Now.Add(AnswerTime(v.Site, next.Days.Last, v.Now))
+	}
 	return next
 }

@@ -23,6 +23,7 @@ type Directory struct {
 	FromName    string
 	Ops         string // code of the ops person
 	Coordinator string // code
+	Ribbons     notice.Ribbons
 	People      map[string]Person
 }
 
@@ -113,7 +114,7 @@ func (d Directory) letter(o Occasion, b bundle) (notice.Envelope, error) {
 	l := notice.Letter{
 		ID: identity(o.At, b), Kind: b.kind, Programme: d.Programme, Domain: d.Domain,
 		From: d.From, FromName: d.FromName, To: p.Address, ToName: p.Name, Lang: p.Lang,
-		At: at, Today: civil.At(at), Late: o.Late, Trouble: b.troubles,
+		At: at, Today: civil.At(at), Late: o.Late, Trouble: b.troubles, Ribbons: d.Ribbons,
 	}
 	if c, ok := d.People[d.Coordinator]; ok && d.Coordinator != b.person {
 		l.Coordinator = notice.Contact{Name: c.Name, Phone: c.Phone, Role: "coordinator"}

@@ -26,6 +26,7 @@ create table run (
     phase      text        not null,          -- begun, pull, advance, tell, done
     started_at timestamptz not null,
     done_at    timestamptz,
+    beside     bool        not null default false, -- may go on beside others
     skipped    int         not null default 0, -- older slots that were left out before this one
     constraint run_slot_once unique (name, day, nominal),
     constraint run_phase_known check (phase in ('begun', 'pull', 'advance', 'tell', 'done'))

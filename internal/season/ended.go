@@ -1,0 +1,119 @@
+package season
+
+import (
+	"budcall/internal/call"
+	"budcall/internal/civil"
+	"budcall/internal/stage"
+	"budcall/internal/trail"
+)
+
+// ended tells whether a report, time or the season has ended the task.
+func (v view) ended() (call.Standing, call.Reason) {
+	nothing := v.calls[call.BagOn].Standing.Ended() && !v.hung()
+	switch {
+	case v.task == call.BagOn && len(living(v.Site.Trees)) == 0:
+		return call.NotNeeded, call.NoBagsOn
+	case v.done(v.task):
+		return call.Done, call.Reported
+	case v.Day > v.seasonEnd() && v.prev.Standing == call.TooLate:
+		return call.TooLate, v.prev.Reason
+	case v.Day > v.seasonEnd():
+		return call.NotNeeded, call.SeasonOver
+	case v.task == call.SendKit && (v.hung() || v.calls[call.BagOn].Standing.Ended()):
+		return call.NotNeeded, call.BagsAlreadyOn
+	case v.onBags() && nothing:
+		return call.NotNeeded, call.NoBagsOn
+	case v.task == call.ShortSeason && v.done(call.PickSeed):
+		return call.NotNeeded, call.NoBagsOn
+	case v.onBags() && v.task != call.PickSeed && v.done(call.PickSeed):
+		return call.NotNeeded, call.Reported
+	case v.task == call.LookAtSeed && v.calls[call.PickSeed].Standing == call.TooLate:
+		return call.NotNeeded, call.NearlySurePast
+	}
+	if past := v.past(); past != "" {
+		return call.TooLate, past
+	}
+	return call.Quiet, ""
+}
+
+// onBags tells whether the task is about bags that hang.
+func (v view) onBags() bool { return v.task != call.SendKit && v.task != call.BagOn }
+
+// hung tells whether any living tree has, or had, bags on.
+func (v view) hung() bool { return len(v.ledger.bagged(v.Site.Trees)) > 0 }
+
+// done tells whether the reports have done a task.
+func (v view) done(task call.Task) bool {
+	switch task {
+	case call.SendKit:
+		return v.ledger.kit
+	case call.BagOn:
+		return len(v.ledger.needs(call.BagOn, v.Site)) == 0
+	case call.TakeOff:
+		return v.all(v.ledger.off)
+	case call.LookAtSeed:
+		return v.ledger.seedLook
+	case call.PickSeed:
+		return v.ledger.nothing || v.all(v.ledger.picked)
+	case call.ShortSeason:
+		return v.ledger.confirmed
+	}
+	return false
+}
+
+// all tells whether something was reported for every tree that has bags on.
+func (v view) all(reported map[string]bool) bool {
+	bagged := v.ledger.bagged(v.Site.Trees)
+	for _, t := range bagged {
+		if !reported[t.Short] {
+			return false
+		}
+	}
+	return len(bagged) > 0
+}
+
+func (v view) seasonEnd() civil.Date { return v.Site.Settings.SeasonEnd.In(v.Site.Season) }
+
+// past tells why what the task must come before has, as good as surely,
+// happened. Once it is nearly sure it stays so, whatever later forecasts say,
+// until somebody has looked.
+func (v view) past() call.Reason {
+	var chance float64
+	switch {
+	case v.task == call.BagOn && v.Forecast.BreakSeen != 0:
+		return call.ReportedPast
+	case v.task == call.BagOn:
+		chance = v.Forecast.Break.On(v.Day)
+	case v.task == call.PickSeed:
+		chance = v.Forecast.Shed.On(v.Day)
+	default:
+		return ""
+	}
+	stays := v.prev.Standing == call.TooLate && v.prev.Reason == call.NearlySurePast && !v.lookedSince(v.prev.Since)
+	if chance >= v.Site.Settings.TooLateChance || stays {
+		return call.NearlySurePast
+	}
+	return ""
+}
+
+// lookedSince tells whether a look that found it not past has reached us on a
+// day or later; the day before counts too, since days begin earlier in the east.
+func (v view) lookedSince(day civil.Date) bool {
+	for _, r := range v.Reports {
+		buds := v.task == call.BagOn && r.Kind == trail.NotYet && r.BBCH <= int(stage.BudBreak)
+		seed := v.task == call.PickSeed && (r.Kind == trail.SeedBrown || r.Kind == trail.SeedGreen)
+		if (buds || seed) && civil.At(r.At.UTC()) >= day-1 {
+			return true
+		}
+	}
+	return false
+}
+
+func living(trees []trail.Tree) (some []trail.Tree) {
+	for _, t := range trees {
+		if !t.Gone {
+			some = append(some, t)
+		}
+	}
+	return some
+}
