@@ -192,13 +192,14 @@ func (a *App) openJobs(ctx context.Context) error {
 	raise := func(ctx context.Context, subject, text string) error {
 		return a.withNow(ctx, func(at time.Time) error { return a.db.Raise(ctx, subject, text, at) })
 	}
+	a.db.Lost = a.lost
 	a.works = &works{
 		db: a.db, programme: a.conf.programme, dir: a.conf.dir, links: a.links, at: a.opt.At,
 		pull: &pull.Job{Memory: a.db, Fetcher: fetcher, Logger: a.log, Trouble: raise, Over: over, Counted: a.gauges.pulled},
 	}
 	letters := deliver.Job{
 		Box: a.db, Carrier: carry, Render: notice.Mail, Now: a.clock.now, Logger: a.log,
-		Counted: a.gauges.sent, Trouble: raise, Over: over, Refused: a.refused, At: a.opt.At,
+		Counted: a.gauges.sent, Trouble: raise, Over: over, At: a.opt.At,
 	}
 	workers := a.opt.Workers
 	if workers == 0 {
@@ -242,17 +243,11 @@ func (a *App) withNow(ctx context.Context, f func(time.Time) error) error {
 	return f(at)
 }
 
-// refused lets the sites of a letter that was refused for good be decided on
-// at once: a mail that doesn't arrive is no answer.
-func (a *App) refused(ctx context.Context, p notice.Parcel) error {
-	sites, err := a.db.SitesOf(ctx, p.ID)
-	if err != nil || len(sites) == 0 {
-		return err
-	}
-	return a.withNow(ctx, func(at time.Time) error {
-		_, err := a.db.Begin(ctx, a.engine.occasion(runReport, "refused "+p.ID, at, known(a.conf.programme(), sites)))
-		return err
-	})
+// lost gives the run that decides anew on the sites of a letter that won't
+// arrive: a mail that comes back is no answer.
+func (a *App) lost(letter string, sites []string, at time.Time) (postgres.Plan, bool) {
+	sites = known(a.conf.programme(), sites)
+	return a.engine.occasion(runReport, "lost "+letter, at, sites), len(sites) > 0
 }
 
 func (a *App) openPages(ctx context.Context) error {

@@ -169,7 +169,13 @@ func TestADatabaseThatIsGoneForAWhile(t *testing.T) {
 				eventually(t, "ready again", ready)
 			}
 			runs := ask(t, dsn, `select count(*)::text from run`)
-			if row.day != 0 {
+			if row.day == 0 { // the folder is looked at again by itself
+				good := readFile(t, filepath.Join(p.dir, "people.yml"))
+				p.file(t, "people.yml", "people: [")
+				eventually(t, "the bad configuration is told", func() bool { return strings.Contains(troubles(t, a), "people.yml:1") })
+				p.file(t, "people.yml", good)
+				eventually(t, "the mended one is accepted", func() bool { return troubles(t, a) == "" })
+			} else {
 				eventually(t, "the next run", func() bool { return ask(t, dsn, `select count(*)::text from run`) != runs })
 			}
 			if err := stop(); err != nil {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"budcall/internal/app"
+	"budcall/internal/civil"
 )
 
 // smallDisk mounts a small disk for a test, or skips it where that isn't
@@ -28,9 +29,6 @@ func smallDisk(t *testing.T, options string) string {
 			t.Errorf("%v %s", err, out)
 		}
 	})
-	if err := os.Chmod(dir, 0o711); err != nil {
-		t.Log(err) // read-only, and so as it was mounted
-	}
 	return dir
 }
 
@@ -58,6 +56,7 @@ func TestAFullDiskIsWaitedOut(t *testing.T) {
 	disk := smallDisk(t, "size=160m")
 	sameLife(t, lived(t, app.Options{State: disk}, func(p *programme, dsn string) {
 		eventually(t, "work has begun", func() bool { return reached(t, dsn, at("2016-04-28 03:10")) })
+		says(t, refused(t, app.Options{Dir: p.dir, State: disk, Clock: civil.Of(2016, 4, 28)}), "another budcall", disk, "stop it", "--state DIR")
 		filler := fill(t, disk)
 		eventually(t, "not ready for want of space", func() bool {
 			code, why := p.readyz()

@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -93,16 +94,22 @@ func inventedWeather(from, to int) string {
 	return b.String()
 }
 
-// freeAddr is an address that nobody listens on, for now.
+// freeAddr is an address that nobody listens on, for now: below the ports that
+// systems give out by themselves, so that no other test is given it meanwhile.
 func freeAddr(t *testing.T) string {
 	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
+	for range 100 {
+		addr := fmt.Sprintf("127.0.0.1:%d", 20000+(int64(os.Getpid())*61+ports.Add(1))%12000)
+		if l, err := net.Listen("tcp", addr); err == nil {
+			l.Close()
+			return addr
+		}
 	}
-	defer l.Close()
-	return l.Addr().String()
+	t.Fatal("no port is free")
+	return ""
 }
+
+var ports atomic.Int64
 
 // relayAt serves a relay on an address, with a script that may be nil.
 func relayAt(t *testing.T, addr string, box *letterbox, script func(smtp.Step) smtp.Answer) *smtp.Sink {

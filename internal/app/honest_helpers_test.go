@@ -13,28 +13,30 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 
 	"budcall/internal/app"
 	"budcall/internal/civil"
 	smtp "budcall/internal/mail"
-	"budcall/internal/postgres"
 	"budcall/internal/testpg"
 )
 
 // inventedMean is the daily mean of an invented station in southern Finland,
 // in °C: a course over the year, and weather that is the same at every call.
 func inventedMean(d civil.Date) float64 {
-	course := 5.5 - 12*math.Cos(2*math.Pi*float64(d.YearDay()-22)/365.25)
 	noise := 0.0
 	for back := range 6 { // weather that hangs together over some days
 		r := rand.New(rand.NewPCG(uint64(d)-uint64(back), 7))
 		noise += r.NormFloat64() * math.Pow(0.7, float64(back))
 	}
 	warmer := rand.New(rand.NewPCG(uint64(d.Year()), 11)).NormFloat64()
-	return math.Round((course+2*noise+warmer)*10) / 10
+	return math.Round((courseC(d)+2*noise+warmer)*10) / 10
+}
+
+// courseC is the course over the year, without weather.
+func courseC(d civil.Date) float64 {
+	return 5.5 - 12*math.Cos(2*math.Pi*float64(d.YearDay()-22)/365.25)
 }
 
 // inventedStation writes the days from 1 January 2002 to the day before end.
@@ -96,32 +98,6 @@ func hook(t *testing.T) extra {
 	}
 }
 
-// onwards steps to the end of a day and does not give up where the database is
-// away for a while; it tells how often it was.
-func (p *play) onwards(t *testing.T, day string) (away int) {
-	t.Helper()
-	end := (civil.MustParse(day) + 1).In(time.UTC, 0, 0)
-	patience := time.Now().Add(time.Minute)
-	for {
-		next, err := p.Next(t.Context())
-		if err == nil && !next.Before(end) {
-			return away
-		}
-		for err == nil {
-			if err = p.StepTo(t.Context(), next); err == nil {
-				break
-			}
-			if postgres.Temporary(err) && time.Now().Before(patience) {
-				away++
-				err = nil
-			}
-		}
-		if err != nil && (!postgres.Temporary(err) || time.Now().After(patience)) {
-			t.Fatal(err)
-		}
-	}
-}
-
 // bagAll reports, by the form of the latest mail that calls for it, that both
 // trees have their bags.
 func (p *play) bagAll(t *testing.T) {
@@ -151,26 +127,21 @@ func (p *play) bagAll(t *testing.T) {
 // said is everything that the program has issued, decided and told, as text:
 // forecasts, calls, changes of standing, what is owed, and the letters. Only
 // what a second program can't share is taken out: the port and the key of the
-// links. The ids of letters hold a number of the database, which counts
-// attempts that failed too; without them is what must be equal after faults.
-func (p *play) said(t *testing.T, withIDs bool) string {
+// links.
+func (p *play) said(t *testing.T) string {
 	t.Helper()
 	conn, err := pgx.Connect(t.Context(), p.dsn)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer conn.Close(context.Background())
-	content := "content::text"
-	if !withIDs {
-		content = "(content - 'id' - 'thread')::text"
-	}
 	var out strings.Builder
 	for _, query := range []string{
 		`select 'forecast', site, season, stage, issued_on, coalesce(p10::text, '-'), coalesce(p50::text, '-'), coalesce(p90::text, '-'), encode(live, 'hex') from issued order by site, stage, issued_on`,
 		`select 'call', site, season, task, standing, coalesce(answer_by::text, '-'), state::text from site_call order by site, season, task`,
 		`select 'change', site, task, at, standing, reason, coalesce(first_day::text, '-'), coalesce(last_day::text, '-') from standing_change order by at, site, task, standing`,
 		`select 'owed', site, task, serial, person, standing, reason, passed, at, item::text from owed order by at, site, task, serial, person`,
-		`select 'letter', channel, target, kind, written_at, expires_at, state, ` + content + ` from letter order by written_at, channel, target, kind, content::text`,
+		`select 'letter', channel, target, kind, written_at, expires_at, state, content::text from letter order by written_at, channel, target, kind, content::text`,
 		`select 'reading', station, day, coalesce(mean_c, 'NaN'), mark from station_day order by station, day`,
 		`select 'trouble', subject, text, over_at is null from trouble order by subject`,
 	} {

@@ -1,13 +1,10 @@
 package app_test
 
 import (
-	"context"
 	"fmt"
 	"strings"
 	"testing"
 	"time"
-
-	"github.com/jackc/pgx/v5"
 
 	"budcall/internal/civil"
 	"budcall/internal/postgres"
@@ -25,6 +22,7 @@ const (
 // season is played on the true file, and on two in which everything from the
 // last day on is nonsense. No forecast service answers.
 func TestNothingThatWasIssuedDependsOnTheFuture(t *testing.T) {
+	t.Parallel()
 	day := civil.MustParse(seasonTo)
 	past := inventedStation(day)
 	var hot, garbage strings.Builder
@@ -35,20 +33,22 @@ func TestNothingThatWasIssuedDependsOnTheFuture(t *testing.T) {
 			fmt.Fprintf(&garbage, "%s;;x\n\x01\n", d)
 		}
 	}
-	want := ""
-	for i, future := range []string{inventedStation(day + 120)[len(past):], hot.String(), garbage.String()} {
-		p := begin(t, seasonFrom, past+future, hook(t))
-		until(t, p.App, bagsOn)
-		p.bagAll(t)
-		until(t, p.App, seasonTo)
-		got := p.said(t, true)
-		if i == 0 {
-			want = got
-			seasonIsWorthComparing(t, got)
-			continue
+	said := make([]string, 3)
+	t.Run("seasons", func(t *testing.T) {
+		for i, future := range []string{inventedStation(day + 120)[len(past):], hot.String(), garbage.String()} {
+			t.Run(fmt.Sprint(i), func(t *testing.T) {
+				t.Parallel()
+				p := begin(t, seasonFrom, past+future, hook(t))
+				until(t, p.App, bagsOn)
+				p.bagAll(t)
+				until(t, p.App, seasonTo)
+				said[i] = p.said(t)
+			})
 		}
-		alike(t, []string{"", "with 40 °C from the day on", "with garbage from the day on"}[i], want, got)
-	}
+	})
+	seasonIsWorthComparing(t, said[0])
+	alike(t, "with 40 °C from the day on", said[0], said[1])
+	alike(t, "with garbage from the day on", said[0], said[2])
 }
 
 // seasonIsWorthComparing guards against two seasons being equal because
@@ -66,10 +66,11 @@ func seasonIsWorthComparing(t *testing.T, said string) {
 }
 
 func TestADaysSlotsAgainChangeNothing(t *testing.T) {
+	t.Parallel()
 	p := begin(t, "2016-04-20", inventedStation(civil.MustParse("2016-12-01")), hook(t))
 	for _, day := range []string{"2016-04-21", "2016-05-02", "2016-05-05"} {
 		until(t, p.App, day)
-		before := p.said(t, true)
+		before := p.said(t)
 		now, _, err := p.DB().Clock(t.Context())
 		if err != nil {
 			t.Fatal(err)
@@ -87,54 +88,39 @@ func TestADaysSlotsAgainChangeNothing(t *testing.T) {
 			if err := p.StepTo(t.Context(), now); err != nil {
 				t.Fatal(err)
 			}
-			alike(t, "after "+name+" again on "+day, before, p.said(t, true))
+			alike(t, "after "+name+" again on "+day, before, p.said(t))
 		}
 	}
 }
 
-// The database ends all connections again and again in the middle of a season;
-// what comes out is the same, no mail is lost, and no more are repeated than
-// were on their way.
-func TestASeasonWithADatabaseThatGoesAwayEndsTheSame(t *testing.T) {
-	station := inventedStation(civil.MustParse("2016-12-01"))
-	calm := begin(t, "2016-04-24", station, hook(t))
-	until(t, calm.App, bagsOn)
-	calm.bagAll(t)
-	until(t, calm.App, "2016-05-14")
-
-	p := begin(t, "2016-04-24", station, hook(t))
-	ctx, stop := context.WithCancel(t.Context())
-	cut := make(chan int)
-	go func() { cut <- cutConnections(ctx, p.dsn) }()
-	away := p.onwards(t, bagsOn)
-	stop()
-	cuts := <-cut
-	p.bagAll(t)
-	p.onwards(t, "2016-05-14")
-	alike(t, "with a database that goes away", calm.said(t, false), p.said(t, false))
-	sent, want := len(p.box.all()), len(calm.box.all())
-	t.Logf("%d cuts, %d times a step had to be taken again, %d mails instead of %d", cuts, away, sent, want)
-	if cuts < 3 || sent < want || sent > want+cuts*4 {
-		t.Errorf("%d cuts, %d mails instead of %d", cuts, sent, want)
+// The end of a season and of a year: nobody is waited for in a season that is
+// over, and December's rows go into the past year once, with none lost.
+func TestASeasonAndAYearEnd(t *testing.T) {
+	t.Parallel()
+	p := begin(t, "2016-09-27", inventedStation(civil.MustParse("2017-06-01")), nil)
+	until(t, p.App, "2016-10-02")
+	if n := ask(t, p.dsn, `select count(*) from site_call where answer_by is not null`); strings.TrimSpace(n) != "0" {
+		t.Errorf("after the season's end %s answers are waited for", n)
 	}
-}
-
-// cutConnections ends all connections to a database four times a second until
-// ctx ends, and tells how often it did.
-func cutConnections(ctx context.Context, dsn string) (cuts int) {
-	conn, err := pgx.Connect(ctx, dsn)
+	q := begin(t, "2016-12-30", inventedStation(civil.MustParse("2017-06-01")), nil)
+	until(t, q.App, "2017-01-03")
+	err := q.DB().Read(t.Context(), func(b *postgres.Book) error {
+		days, err := b.History(t.Context(), "MET", 2016, 2017)
+		for i, d := range days {
+			if d.Date != civil.Of(2016, 1, 1)+civil.Date(i) || d.MeanC != inventedMean(d.Date) {
+				t.Errorf("day %d of the history is %+v", i, d)
+				break
+			}
+		}
+		if len(days) != 366+2 { // 2016 was a leap year; 3 January isn't over
+			t.Errorf("%d days, the last %s", len(days), days[len(days)-1].Date)
+		}
+		return err
+	})
 	if err != nil {
-		return 0
+		t.Fatal(err)
 	}
-	defer conn.Close(context.Background())
-	for {
-		select {
-		case <-ctx.Done():
-			return cuts
-		case <-time.After(250 * time.Millisecond):
-		}
-		if _, err := conn.Exec(ctx, `select pg_terminate_backend(pid) from pg_stat_activity where datname = current_database() and pid <> pg_backend_pid()`); err == nil {
-			cuts++
-		}
+	if open, err := q.DB().Troubles(t.Context()); err != nil || len(open) > 0 {
+		t.Errorf("troubles %v, %v", open, err)
 	}
 }

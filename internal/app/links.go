@@ -27,7 +27,7 @@ func (l links) form(person, site string, task call.Task, season int, last civil.
 	return l.base() + "/form/" + link.Sign(l.key, claim), expires
 }
 
-// board gives a link to the season board.
+// board gives a link to the season board, good until a moment.
 func (l links) board(person string, until time.Time) string {
 	return l.base() + "/board/" + link.Sign(l.key, link.Claim{Opens: "board", Person: person, Expires: until})
 }

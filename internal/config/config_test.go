@@ -126,7 +126,7 @@ func TestTheExampleShowsEverySettingOfTheCalls(t *testing.T) {
 		t.Fatal("no table of settings")
 	}
 	rows := strings.Split(strings.TrimSpace(settings), "\n")[1:]
-	if len(rows) != 22 { // the fields of season.Settings
+	if len(rows) != 23 { // the fields of season.Settings
 		t.Errorf("%d settings", len(rows))
 	}
 	for _, r := range rows {

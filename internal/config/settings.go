@@ -28,6 +28,7 @@ var callSettings = []setting{
 	{"min_days", bounds{1, 21, "days"}, func(s *season.Settings) any { return &s.MinDays }},
 	{"hurry_days", bounds{1, 14, "days"}, func(s *season.Settings) any { return &s.HurryDays }},
 	{"tell_again_after_days", bounds{1, 30, "days"}, func(s *season.Settings) any { return &s.TellAgainAfter }},
+	{"tell_moves_within_days", bounds{1, 60, "days"}, func(s *season.Settings) any { return &s.TellMovesWithin }},
 	{"last_day_chance", bounds{0.01, 0.5, "a chance; 0.1 is 1 in 10"}, func(s *season.Settings) any { return &s.LastDayChance }},
 	{"too_late_chance", bounds{0.5, 0.999, "a chance; 0.95 is 19 in 20"}, func(s *season.Settings) any { return &s.TooLateChance }},
 	{"second_trip_early", bounds{0, 1, "a chance; 0.3 is 3 in 10"}, func(s *season.Settings) any { return &s.SecondTripEarly }},

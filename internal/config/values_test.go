@@ -95,7 +95,7 @@ var limits = []struct {
 }{
 	{"transit_days", 0, 60, true}, {"plan_ahead_days", 1, 60, true}, {"max_lead_days", 1, 90, true},
 	{"early_per_lost", 0.1, 100, false}, {"slack_loss", 0, 0.5, false}, {"min_days", 1, 21, true},
-	{"hurry_days", 1, 14, true}, {"tell_again_after_days", 1, 30, true}, {"last_day_chance", 0.01, 0.5, false},
+	{"hurry_days", 1, 14, true}, {"tell_again_after_days", 1, 30, true}, {"tell_moves_within_days", 1, 60, true}, {"last_day_chance", 0.01, 0.5, false},
 	{"too_late_chance", 0.5, 0.999, false}, {"second_trip_early", 0, 1, false}, {"second_trip_late", 0, 1, false},
 	{"min_selfing", 1, 20, true}, {"min_control", 1, 20, true}, {"take_off_chance", 0.5, 0.999, false},
 	{"max_on_days", 1, 60, true}, {"pick_early_per_lost", 0.1, 100, false}, {"shed_after_cd", 10, 500, false},

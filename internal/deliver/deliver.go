@@ -62,7 +62,6 @@ type Job struct {
 	Counted func(c notice.Channel, v Verdict, doubtful bool)      // for metrics
 	Trouble func(ctx context.Context, subject, text string) error // tells the ops person
 	Over    func(ctx context.Context, subject string) error       // a trouble is over; may be nil
-	Refused func(ctx context.Context, p notice.Parcel) error      // a refusal for good: others must be told at once
 	At      func(point string)                                    // named points, for fault tests; may be nil
 
 	well sync.Map // channels of which nothing is known to be broken since they last sent
@@ -92,8 +91,7 @@ func (j *Job) Do(ctx context.Context, id string) error {
 }
 
 // settle books how an attempt ended, whatever else fails. The ops person's
-// trouble is noted first, since a letter that is settled isn't looked at
-// again; others are asked last, since they are because of how it was settled.
+// trouble is noted first, since a letter that is settled isn't looked at again.
 func (j *Job) settle(ctx context.Context, p notice.Parcel, r Result, s notice.Settlement) error {
 	told := j.tell(ctx, p, r, s)
 	if err := j.Box.Settle(ctx, p.ID, s); err != nil {
@@ -102,13 +100,10 @@ func (j *Job) settle(ctx context.Context, p notice.Parcel, r Result, s notice.Se
 	if told != nil { // settling may have waited until the memory was back
 		told = j.tell(ctx, p, r, s)
 	}
-	if err := errors.Join(told, j.mended(ctx, p.Channel, r)); err != nil {
+	if err := errors.Join(told, j.mended(ctx, p, r)); err != nil {
 		return err
 	}
 	j.Logger.InfoContext(ctx, "letter", "id", p.ID, "channel", p.Channel, "kind", p.Kind, "verdict", r.Verdict, "attempt", p.Attempts, "error", r.Error)
-	if s.State == notice.Refused || s.State == notice.GivenUp {
-		return j.Refused(ctx, p)
-	}
 	return nil
 }
 
@@ -183,19 +178,37 @@ func (j *Job) tell(ctx context.Context, p notice.Parcel, r Result, s notice.Sett
 	if s.State != notice.Refused && s.State != notice.GivenUp {
 		return nil
 	}
-	return j.Trouble(ctx, fmt.Sprintf("letter %s to %s", p.ID, p.Target),
-		fmt.Sprintf("A message to %s was not taken: %s. Check the address in people.yml or the webhook in programme.yml.", p.Target, r.Error))
+	j.well.Delete(target(p))
+	cure := "Check the address in people.yml, or the webhook in programme.yml."
+	if s.State == notice.GivenUp {
+		cure = "It was tried until its time was over: see that the relay or the webhook can be reached."
+	}
+	return j.Trouble(ctx, target(p), fmt.Sprintf("A message to %s was not taken: %s. %s", p.Target, r.Error, cure))
 }
 
-// mended notes, once after each trouble, that a channel sends again.
-func (j *Job) mended(ctx context.Context, c notice.Channel, r Result) error {
-	if _, well := j.well.Load(c); well || r.Verdict != Sent || j.Over == nil {
+// target is the subject under which the ops person hears of one that can't be
+// reached; it is over when something reaches it again.
+func target(p notice.Parcel) string { return string(p.Channel) + " to " + p.Target }
+
+// mended notes, once after each trouble, that a channel sends again, and that
+// somebody can be reached again.
+func (j *Job) mended(ctx context.Context, p notice.Parcel, r Result) error {
+	if r.Verdict != Sent || j.Over == nil {
 		return nil
 	}
-	if err := j.Over(ctx, subject(c)); err != nil {
-		return err
+	for _, key := range []any{p.Channel, target(p)} {
+		if _, well := j.well.Load(key); well {
+			continue
+		}
+		about := target(p)
+		if key == any(p.Channel) {
+			about = subject(p.Channel)
+		}
+		if err := j.Over(ctx, about); err != nil {
+			return err
+		}
+		j.well.Store(key, true)
 	}
-	j.well.Store(c, true)
 	return nil
 }
 

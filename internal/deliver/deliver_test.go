@@ -110,9 +110,8 @@ func newBench() *bench {
 			note("trouble %s: %s", subject, text)
 			return b.fail["trouble"]
 		},
-		Over:    func(_ context.Context, subject string) error { note("over %s", subject); return b.fail["over"] },
-		Refused: func(context.Context, notice.Parcel) error { note("refused"); return b.fail["refused"] },
-		At:      func(point string) { note("at %s", point) },
+		Over: func(_ context.Context, subject string) error { note("over %s", subject); return b.fail["over"] },
+		At:   func(point string) { note("at %s", point) },
 	}
 	return b
 }
@@ -125,18 +124,17 @@ func TestHowEachAttemptIsSettled(t *testing.T) {
 		state    notice.State
 		next     time.Duration // after now; 0: none
 		trouble  string        // part of what the ops person is told; empty: nothing
-		refused  bool
 	}{
-		{"sent it is done", deliver.Result{Verdict: deliver.Sent, RelayID: "7"}, 24 * time.Hour, notice.Sent, 0, "", false},
-		{"later it waits for the delay of its attempt", deliver.Result{Verdict: deliver.Later, Error: "busy"}, 24 * time.Hour, notice.Waiting, 2 * time.Minute, "", false},
-		{"where the other side asks for a longer wait it gets it", deliver.Result{Verdict: deliver.Later, Error: "busy", Wait: time.Hour}, 24 * time.Hour, notice.Waiting, time.Hour, "", false},
-		{"what may have arrived is tried again and counted as such", deliver.Result{Verdict: deliver.Unknown, Error: "broke off"}, 24 * time.Hour, notice.Dotted, 2 * time.Minute, "", false},
-		{"refused for good it is told, and others are asked", deliver.Result{Verdict: deliver.Refused, Error: "no such mailbox"}, 24 * time.Hour, notice.Refused, 0, "people.yml", true},
-		{"where our own set-up is wrong it waits, and that is told", deliver.Result{Verdict: deliver.Broken, Error: "log-in refused: correct user"}, 24 * time.Hour, notice.Waiting, 2 * time.Minute, "sending by mail: log-in refused", false},
-		{"what can't be tried again in its time is given up, and told", deliver.Result{Verdict: deliver.Later, Error: "busy"}, time.Minute, notice.GivenUp, 0, "busy", true},
-		{"so is what may have arrived", deliver.Result{Verdict: deliver.Unknown, Error: "broke off"}, time.Minute, notice.GivenUp, 0, "broke off", true},
-		{"and what our set-up kept from going", deliver.Result{Verdict: deliver.Broken, Error: "log-in refused"}, time.Minute, notice.GivenUp, 0, "letter l1 to otso", true},
-		{"on its last minute it is still sent", deliver.Result{Verdict: deliver.Sent}, 0, notice.Sent, 0, "", false},
+		{"sent it is done", deliver.Result{Verdict: deliver.Sent, RelayID: "7"}, 24 * time.Hour, notice.Sent, 0, ""},
+		{"later it waits for the delay of its attempt", deliver.Result{Verdict: deliver.Later, Error: "busy"}, 24 * time.Hour, notice.Waiting, 2 * time.Minute, ""},
+		{"where the other side asks for a longer wait it gets it", deliver.Result{Verdict: deliver.Later, Error: "busy", Wait: time.Hour}, 24 * time.Hour, notice.Waiting, time.Hour, ""},
+		{"what may have arrived is tried again and counted as such", deliver.Result{Verdict: deliver.Unknown, Error: "broke off"}, 24 * time.Hour, notice.Dotted, 2 * time.Minute, ""},
+		{"refused for good it is told, and others are asked", deliver.Result{Verdict: deliver.Refused, Error: "no such mailbox"}, 24 * time.Hour, notice.Refused, 0, "people.yml"},
+		{"where our own set-up is wrong it waits, and that is told", deliver.Result{Verdict: deliver.Broken, Error: "log-in refused: correct user"}, 24 * time.Hour, notice.Waiting, 2 * time.Minute, "sending by mail: log-in refused"},
+		{"what can't be tried again in its time is given up, and told", deliver.Result{Verdict: deliver.Later, Error: "busy"}, time.Minute, notice.GivenUp, 0, "busy"},
+		{"so is what may have arrived", deliver.Result{Verdict: deliver.Unknown, Error: "broke off"}, time.Minute, notice.GivenUp, 0, "broke off"},
+		{"and what our set-up kept from going", deliver.Result{Verdict: deliver.Broken, Error: "log-in refused"}, time.Minute, notice.GivenUp, 0, "mail to otso"},
+		{"on its last minute it is still sent", deliver.Result{Verdict: deliver.Sent}, 0, notice.Sent, 0, ""},
 	} {
 		b := newBench()
 		b.carrier.result = row.result
@@ -157,7 +155,7 @@ func TestHowEachAttemptIsSettled(t *testing.T) {
 			t.Errorf("%s: %+v", row.sentence, s)
 		}
 		all := strings.Join(b.said, "\n")
-		if strings.Contains(all, "trouble") != (row.trouble != "") || !strings.Contains(all, row.trouble) || slices.Contains(b.said, "refused") != row.refused {
+		if strings.Contains(all, "trouble") != (row.trouble != "") || !strings.Contains(all, row.trouble) {
 			t.Errorf("%s:\n%s", row.sentence, all)
 		}
 		if !strings.Contains(all, fmt.Sprintf("counted mail %s false", row.result.Verdict)) {
@@ -172,7 +170,7 @@ func TestTheOrderOfThings(t *testing.T) {
 	if err := b.Do(t.Context(), "l1"); err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"at claimed", "dotted", "at before the dot", "at sent", "counted mail sent true", "settled", "over sending by mail"}
+	want := []string{"at claimed", "dotted", "at before the dot", "at sent", "counted mail sent true", "settled", "over sending by mail", "over mail to otso"}
 	if !slices.Equal(b.said, want) || string(b.carrier.raw) != "mail l1" {
 		t.Errorf("%v, sent %q", b.said, b.carrier.raw)
 	}
@@ -182,11 +180,11 @@ func TestTheOrderOfThings(t *testing.T) {
 		t.Fatal(err)
 	}
 	var order []string
-	for _, s := range b.said[len(b.said)-3:] {
+	for _, s := range b.said[len(b.said)-2:] {
 		word, _, _ := strings.Cut(s, " ")
 		order = append(order, word)
 	}
-	if !slices.Equal(order, []string{"trouble", "settled", "refused"}) { // a settled letter isn't looked at again
+	if !slices.Equal(order, []string{"trouble", "settled"}) { // a settled letter isn't looked at again
 		t.Errorf("%v", b.said)
 	}
 }
@@ -216,7 +214,7 @@ func TestALetterWhoseTimeIsOverIsNotSentAndThatIsTold(t *testing.T) {
 	if b.carrier.raw != nil || b.box.dots > 0 || len(b.box.settled) != 1 || b.box.settled[0].State != notice.GivenUp {
 		t.Errorf("sent %q, settled %+v", b.carrier.raw, b.box.settled)
 	}
-	if !strings.Contains(all, "trouble letter l1 to otso") || !slices.Contains(b.said, "refused") || strings.Contains(all, "counted") {
+	if !strings.Contains(all, "trouble mail to otso") || strings.Contains(all, "counted") {
 		t.Error(all)
 	}
 }
@@ -231,7 +229,7 @@ func TestALetterThatIsNotToBeSentNowIsLeftAlone(t *testing.T) {
 
 func TestAFailingMemory(t *testing.T) {
 	away := errors.New("the database is away")
-	for _, point := range []string{"now", "take", "settle", "refused"} {
+	for _, point := range []string{"now", "take", "settle"} {
 		b := newBench()
 		b.carrier.result = deliver.Result{Verdict: deliver.Refused}
 		b.fail[point], b.box.fail[point] = away, away

@@ -11,12 +11,14 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"time"
 
 	"budcall/internal/app"
 	"budcall/internal/civil"
 	"budcall/internal/config"
+	"budcall/internal/localpg"
 	"budcall/internal/mail"
 	"budcall/internal/webhook"
 )
@@ -61,6 +63,8 @@ func (r Result) String() string {
 // Play plays the season. It is an error if any site doesn't end with bags,
 // reports and mails as they must be; see outcome.missed.
 func Play(ctx context.Context, o Options) (Result, error) {
+	// Much is computed and little kept: collecting rarely makes it a tenth faster.
+	defer debug.SetGCPercent(debug.SetGCPercent(400))
 	s, err := open(ctx, o)
 	if err != nil {
 		return Result{}, errors.Join(err, s.close())
@@ -73,6 +77,7 @@ func Play(ctx context.Context, o Options) (Result, error) {
 // world around it.
 type show struct {
 	Options
+	last      civil.Date // that is played
 	programme *config.Programme
 	sky       *sky
 	stations  []station
@@ -102,7 +107,7 @@ func (s *show) close() error {
 
 // open starts everything that a season needs.
 func open(ctx context.Context, o Options) (*show, error) {
-	s := &show{Options: o, sky: newSky(seed, firstYear, seasonYear), box: &letterbox{}}
+	s := &show{Options: o, last: lastDay, sky: newSky(seed, firstYear, seasonYear), box: &letterbox{}}
 	if s.Logger == nil {
 		s.Logger = slog.New(slog.DiscardHandler)
 	}
@@ -111,6 +116,8 @@ func open(ctx context.Context, o Options) (*show, error) {
 			return s, err
 		}
 	}
+	fmt.Fprintf(s.Stdout, "%s, %s to %s %d: played as %s says, but with invented weather and forecasts, and a mail relay and a webhook on this machine (%s).\n\n",
+		s.programme.Name, dayMonth(firstDay), dayMonth(lastDay), seasonYear, s.Dir, s.configDir())
 	s.watch = newWatch(s.programme)
 	s.crew = newCrew(s.programme, s.sky)
 	return s, nil
@@ -160,7 +167,7 @@ func (s *show) makeFolders(context.Context) (err error) {
 }
 
 func (s *show) weatherDir() string { return filepath.Join(s.temp, "weather") }
-func (s *show) configDir() string  { return filepath.Join(s.temp, "config") }
+func (s *show) configDir() string  { return filepath.Join(s.Out, "config") }
 
 // openWorld starts the mail sink, the webhook sink and the forecast service.
 func (s *show) openWorld(ctx context.Context) error {
@@ -188,12 +195,21 @@ func (s *show) openWorld(ctx context.Context) error {
 	})
 }
 
+// thrownAway are PostgreSQL's settings for data that may be lost: a season is
+// played anew, so nothing waits for the disk.
+var thrownAway = map[string]string{"fsync": "off", "synchronous_commit": "off", "full_page_writes": "off"}
+
 func (s *show) openApp(ctx context.Context) (err error) {
 	if err := s.writeWeather(firstDay); err != nil {
 		return err
 	}
+	pg, err := localpg.Start(ctx, localpg.Options{Dir: filepath.Join(s.temp, "pg"), Settings: thrownAway, Logger: s.Logger})
+	if err != nil {
+		return err
+	}
+	s.onClose(func() error { return pg.Stop(context.WithoutCancel(ctx)) })
 	s.app, err = app.New(ctx, app.Options{
-		Dir: s.configDir(), State: filepath.Join(s.temp, "state"), Clock: firstDay, Version: s.Version, Logger: s.Logger,
+		Dir: s.configDir(), State: filepath.Join(s.temp, "state"), DSN: pg.DSN(), Clock: firstDay, Version: s.Version, Logger: s.Logger,
 	})
 	if err != nil {
 		return err

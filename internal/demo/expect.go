@@ -15,10 +15,12 @@ type outcome struct {
 	sites    []*record
 	truths   map[string]truth
 	odd      oddities
-	mails    int      // that the sink has
-	sent     int      // that the program says it sent
+	mails    int // that the sink has
+	sent     int // that the program says it sent
+	reports  int
 	events   int      // that the webhook has, verified
 	messages int      // that the program says it sent there
+	answers  int      // of the forecast service
 	troubles []string // what the forecast service refused
 }
 
@@ -52,6 +54,9 @@ func (o outcome) missed() (list []string) {
 		if !o.passedOn(x.task, x.reason) {
 			miss("%s: %q was not passed on (%s)", x.site, x.call, x.reason)
 		}
+	}
+	if o.answers == 0 {
+		miss("the forecast service was never asked")
 	}
 	for _, why := range o.troubles {
 		miss("the forecast service refused a question: %s", why)

@@ -72,6 +72,11 @@ func readLetter(to string, raw []byte) (letter, error) {
 	return l, nil
 }
 
+// about tells whether a letter speaks of something, however its lines break.
+func (l letter) about(what string) bool {
+	return strings.Contains(strings.Join(strings.Fields(l.text), " "), what)
+}
+
 // letterbox takes what the mail sink gets, for everybody.
 type letterbox struct {
 	mu  sync.Mutex
@@ -97,6 +102,12 @@ func (b *letterbox) fresh() []letter {
 	l := b.new
 	b.new = nil
 	return l
+}
+
+func (b *letterbox) count() int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return len(b.all)
 }
 
 // inOrder sorts letters by time, reader and identity, so that the order in

@@ -3,6 +3,7 @@ package demo
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"budcall/internal/app"
@@ -37,7 +38,7 @@ func picture(ctx context.Context, a *app.App, r *record) ([]byte, error) {
 		s.Heat = append(s.Heat, h)
 		t := chart.Track{Stage: st.Code, Name: st.Name}
 		for _, f := range r.issued {
-			if f.Code == st.Code {
+			if f.Code == st.Code && !r.settled(f) {
 				t.Points = append(t.Points, chart.TrackPoint{Issued: f.On, P10: f.P10, P50: f.P50, P90: f.P90})
 			}
 		}
@@ -46,6 +47,19 @@ func picture(ctx context.Context, a *app.App, r *record) ([]byte, error) {
 	s.Calls = spans(r.tellings)
 	s.Reports = marks(r.reports)
 	return chart.Site(s), nil
+}
+
+// settled tells whether a forecast was issued when its stage was over, or
+// nobody waited for it any more.
+func (r *record) settled(f postgres.Issued) bool {
+	if f.Code == stage.SeedRipe {
+		for _, day := range r.daysOf(trail.Picked, trail.NothingToPick) {
+			if f.On > day {
+				return true
+			}
+		}
+	}
+	return f.P90 != 0 && f.On > f.P90
 }
 
 // drawn are the stages that a call hangs on.
@@ -96,38 +110,61 @@ func spans(tellings []telling) (out []chart.Span) {
 	return out
 }
 
-// marks is the reports in words, one for each day and thing.
+// marks is the reports in words: what was reported alike of several trees is
+// said once.
 func marks(reports []trail.Report) (out []chart.Mark) {
 	cat := words.For("en")
-	type key struct {
-		day  civil.Date
-		text string
-	}
-	seen := map[key]bool{}
+	var order []trail.Report // with neither tree nor what differs from report to report
+	trees := map[trail.Report][]string{}
 	for _, r := range reports {
 		if r.Kind.Answer() {
 			continue
 		}
-		text := said(cat, r)
-		if k := (key{r.Day, text}); !seen[k] {
-			seen[k] = true
-			out = append(out, chart.Mark{Date: r.Day, Text: text})
+		alike := trail.Report{Kind: r.Kind, BBCH: r.BBCH, Selfing: r.Selfing, Control: r.Control, Day: r.Day}
+		if _, known := trees[alike]; !known {
+			order, trees[alike] = append(order, alike), nil
 		}
+		if r.Tree != "" && !slices.Contains(trees[alike], r.Tree) {
+			trees[alike] = append(trees[alike], r.Tree)
+		}
+	}
+	for _, r := range order {
+		out = append(out, chart.Mark{Date: r.Day, Text: said(cat, r, trees[r])})
 	}
 	return out
 }
 
-// said is a report in few words.
-func said(cat *words.Catalogue, r trail.Report) string {
+// said is a report in words, of the trees named, or of the site.
+func said(cat *words.Catalogue, r trail.Report, trees []string) string {
+	args := words.Args{"tree": cat.List(trees), "stage": cat.Stage(r.BBCH)}
 	switch r.Kind {
-	case trail.StageSeen, trail.NotYet:
-		return fmt.Sprintf("%s: %s", cat.Stage(r.BBCH), r.Kind)
-	case trail.BagsOn, trail.Picked:
-		return fmt.Sprintf("%s: %s, %d selfing, %d control", r.Tree, r.Kind, r.Selfing, r.Control)
-	case trail.BagsOff:
-		return fmt.Sprintf("%s: %s", r.Tree, r.Kind)
+	case trail.BagsOn:
+		args["bags"] = cat.List([]string{cat.Count(words.SelfingBags, r.Selfing), cat.Count(words.ControlBags, r.Control)})
+	case trail.Picked:
+		args["packets"] = cat.List([]string{cat.Count(words.ReportSelfingPacket, r.Selfing), cat.Count(words.ReportControlPacket, r.Control)})
+	case trail.NothingToPick:
+		if len(trees) == 0 {
+			return cat.Text(words.ReportNothingAtAll)
+		}
+	}
+	if k, ok := sayings[r.Kind]; ok {
+		return cat.Text(k, args)
 	}
 	return string(r.Kind)
+}
+
+// sayings is how reports are said.
+var sayings = map[trail.Kind]words.Key{
+	trail.StageSeen:     words.ReportStageSeen,
+	trail.NotYet:        words.ReportNotYet,
+	trail.BagsOn:        words.ReportBagsOn,
+	trail.BagsOff:       words.ReportBagsOff,
+	trail.Picked:        words.ReportPicked,
+	trail.NothingToPick: words.ReportNothing,
+	trail.SeedBrown:     words.ReportSeedBrown,
+	trail.SeedGreen:     words.ReportSeedGreen,
+	trail.KitArrived:    words.ReportKit,
+	trail.Understood:    words.ReportUnderstood,
 }
 
 // dayMonth writes a day shortly: "3 May".

@@ -48,7 +48,7 @@ func (s *show) season(ctx context.Context) error {
 		bar.out = s.Progress
 	}
 	defer bar.end()
-	end := (lastDay + 1).In(time.UTC, 0, 0)
+	end := (s.last + 1).In(time.UTC, 0, 0)
 	for {
 		due, err := s.app.Next(ctx)
 		if err != nil {
@@ -74,7 +74,7 @@ func (s *show) season(ctx context.Context) error {
 				return fmt.Errorf("playing %s: %w", due.Format("2 January 15:04 UTC"), err)
 			}
 		}
-		bar.show(civil.At(due), firstDay, lastDay, len(s.box.all))
+		bar.show(civil.At(due), firstDay, s.last, s.box.count())
 	}
 	return nil
 }
@@ -128,37 +128,47 @@ func (s *show) writeWeather(today civil.Date) error {
 
 // finish judges the season, keeps what came of it, and says so.
 func (s *show) finish(ctx context.Context) (Result, error) {
-	letters := inOrder(s.box.all)
-	if err := s.watch.gather(ctx, s.app, letters); err != nil {
-		return Result{}, err
-	}
-	counts, err := s.app.DB().Count(ctx)
+	o, err := s.gather(ctx)
 	if err != nil {
 		return Result{}, err
 	}
-	r := Result{Sites: len(s.programme.Sites), Mails: len(letters), Reports: counts.Reports, Out: s.Out, Table: table(s.watch.sites)}
-	for _, site := range s.watch.sites {
-		r.Calls += site.asked()
-	}
+	r := s.result(o)
 	if err := s.keep(ctx, r); err != nil {
 		return r, err
 	}
 	fmt.Fprintf(s.Stdout, "%s\nmails and pictures: %s\n", r.Table, s.Out)
-	o := outcome{
-		sites: s.watch.sites, truths: s.crew.truths, odd: s.crew.odd, mails: len(letters), sent: counts.Mails,
-		events: len(s.events.Events()), messages: counts.Messages, troubles: s.outlook.refused,
-	}
-	missed := o.missed()
-	if s.Stay && len(missed) == 0 {
-		fmt.Fprintf(s.Stdout, "season board: %s (open until Ctrl-C)\n%s\n", s.app.Address(), r)
-		<-ctx.Done()
-		return r, nil
-	}
-	if len(missed) > 0 {
+	if missed := o.missed(); len(missed) > 0 {
 		return r, fmt.Errorf("the season isn't as it must be:\n  %s", strings.Join(missed, "\n  "))
 	}
+	if s.Stay {
+		fmt.Fprintf(s.Stdout, "season board: %s (open until Ctrl-C)\n", s.app.Address())
+	}
 	fmt.Fprintln(s.Stdout, r)
+	if s.Stay {
+		<-ctx.Done()
+	}
 	return r, nil
+}
+
+// gather puts together what is to be judged.
+func (s *show) gather(ctx context.Context) (outcome, error) {
+	letters := inOrder(s.box.all)
+	if err := s.watch.gather(ctx, s.app, letters); err != nil {
+		return outcome{}, err
+	}
+	counts, err := s.app.DB().Count(ctx)
+	return outcome{
+		sites: s.watch.sites, truths: s.crew.truths, odd: s.crew.odd, mails: len(letters), sent: counts.Mails, reports: counts.Reports,
+		events: len(s.events.Events()), messages: counts.Messages, troubles: s.outlook.refused, answers: s.outlook.answers,
+	}, err
+}
+
+func (s *show) result(o outcome) Result {
+	r := Result{Sites: len(o.sites), Mails: o.mails, Reports: o.reports, Out: s.Out, Table: table(o.sites)}
+	for _, site := range o.sites {
+		r.Calls += site.asked()
+	}
+	return r
 }
 
 func (s *show) keepLetters() error {

@@ -11,15 +11,15 @@ import (
 )
 
 // table is the season, a row a site. Days told are those of the mail that
-// first called somebody to the trees.
+// last called somebody to the trees.
 func table(sites []*record) string {
 	var b strings.Builder
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "SITE\tBAG ON: TOLD\tDONE\tTAKE OFF: TOLD\tDONE\tSEED\tCALLS\tMAILS\tREPORTS\tPASSED ON")
 	for _, r := range sites {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%d\t%d\t%d\t%d\n", r.site.Name,
-			span(r.firstDays(call.BagOn)), dayList(r.daysOf(trail.BagsOn)),
-			span(r.firstDays(call.TakeOff)), dayList(r.daysOf(trail.BagsOff)), r.seed(),
+			span(r.lastDays(call.BagOn)), dayList(r.daysOf(trail.BagsOn)),
+			span(r.lastDays(call.TakeOff)), dayList(r.daysOf(trail.BagsOff)), r.seed(),
 			r.asked(), r.letters, len(r.reported()), r.passed())
 	}
 	_ = w.Flush() // a strings.Builder takes everything

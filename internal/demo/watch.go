@@ -91,16 +91,11 @@ func (w *watch) gather(ctx context.Context, a *app.App, letters []letter) error 
 	if err != nil {
 		return err
 	}
-	for _, l := range letters {
-		sites, err := a.DB().SitesOf(ctx, l.id)
-		if err != nil {
-			return err
-		}
-		for _, code := range sites {
-			for _, r := range w.sites {
-				if r.site.Code == code {
-					r.letters++
-				}
+	for _, r := range w.sites {
+		r.letters = 0
+		for _, l := range letters {
+			if l.about(r.site.Name) || l.about(r.site.Code) {
+				r.letters++
 			}
 		}
 	}
@@ -159,4 +154,14 @@ func (r *record) firstDays(c call.Task) civil.Range {
 		}
 	}
 	return civil.Range{}
+}
+
+// lastDays is the days told when somebody was last asked to act.
+func (r *record) lastDays(c call.Task) (days civil.Range) {
+	for _, t := range r.tellings {
+		if t.call == c && t.standing.Asks() {
+			days = t.days
+		}
+	}
+	return days
 }

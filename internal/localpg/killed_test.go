@@ -118,10 +118,12 @@ func TestAStartWaitsForAServerLeftBehind(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.kill()
-	// The start says that it asks the old one to stop; only then can that go on.
+	// The start says that it asks the old one to stop; only then can that go on,
+	// unless the kernel has woken it (a stopped process is continued when its
+	// group is orphaned) and it has ended before the start looked.
 	said := &waker{text: "left behind", wake: func() { syscall.Kill(pid, syscall.SIGCONT) }}
 	s := startWith(t, localpg.Options{Dir: dir, Logger: slog.New(slog.NewTextHandler(said, nil))})
-	if got := run(t, s.DSN(), "select what from kept"); got != "birch" || said.times != 1 {
+	if got := run(t, s.DSN(), "select what from kept"); got != "birch" || said.times > 1 {
 		t.Errorf("got %q, told %d times", got, said.times)
 	}
 	if now := postmaster(t, s.DSN()); now == pid || lives(pid) {

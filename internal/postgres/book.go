@@ -179,12 +179,15 @@ func (b *Book) Calls(ctx context.Context, site string, year int) (map[call.Task]
 	return calls, nil
 }
 
-// Returned tells, for each call of a site's season, when a mail about it was
-// last refused for good or given up: it didn't arrive, so it is no answer.
+// Returned tells, for each call of a site's season, when the newest mail about
+// it was refused for good or given up: it didn't arrive, so it is no answer.
+// It comes back after it was written, if only by a microsecond where simulated
+// time stands still meanwhile.
 func (b *Book) Returned(ctx context.Context, site string, year int) (map[call.Task]time.Time, error) {
 	rows, err := b.tx.Query(ctx, `
-		select o.task, max(l.settled_at) from owed o join letter l on l.id = o.letter_id
-		where o.site = $1 and o.season = $2 and l.state in ('refused', 'given up') group by o.task`, site, year)
+		select o.task, greatest(l.settled_at, l.written_at + interval '1 microsecond') from letter l join (
+			select distinct on (task) task, letter_id from owed where site = $1 and season = $2 order by task, id desc
+		) o on l.id = o.letter_id where l.state in ('refused', 'given up')`, site, year)
 	if err != nil {
 		return nil, fmt.Errorf("reading refused mails of %s: %w", site, err)
 	}

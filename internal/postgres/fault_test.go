@@ -3,9 +3,12 @@ package postgres
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
+	"net"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -24,6 +27,7 @@ func TestWhatMayPassByItself(t *testing.T) {
 		{"no error", nil, false},
 		{"any error", errors.New("any"), false},
 		{"the connection broke off", io.ErrUnexpectedEOF, true},
+		{"the other side hung up", fmt.Errorf("reading: %w", &net.OpError{Op: "read", Err: syscall.ECONNRESET}), true},
 		{"a broken connection is used", errors.New("conn closed"), true},
 		{"nobody could be reached", &pgconn.ConnectError{}, true},
 		// The classes of PostgreSQL's manual, appendix A.

@@ -95,11 +95,7 @@ func (db *DB) Settle(ctx context.Context, id string, s notice.Settlement) error 
 	defer db.sending.Delete(id)
 	began := time.Now()
 	for try := 0; ; try++ {
-		_, err := db.pool.Exec(ctx, `
-			update letter set state = $3, relay_id = $4, error = $5, taken_by = null,
-				next_try = coalesce($6, next_try), settled_at = case when $3 in ('waiting', 'dotted') then null else $7::timestamptz end
-			where id = $1 and taken_by = $2`,
-			id, db.instance, string(s.State), s.RelayID, s.Error, instant(s.NextTry), s.At)
+		err := db.tx(ctx, func(tx pgx.Tx) error { return db.settleLetter(ctx, tx, id, s) })
 		if err == nil {
 			return nil
 		}
@@ -107,6 +103,32 @@ func (db *DB) Settle(ctx context.Context, id string, s notice.Settlement) error 
 			return fmt.Errorf("recording how sending letter %s ended: %w", id, err)
 		}
 	}
+}
+
+// settleLetter books the end of an attempt, and, where the letter will never
+// arrive, begins the run that decides anew on the sites it is about.
+func (db *DB) settleLetter(ctx context.Context, tx pgx.Tx, id string, s notice.Settlement) error {
+	tag, err := tx.Exec(ctx, `
+			update letter set state = $3, relay_id = $4, error = $5, taken_by = null,
+				next_try = coalesce($6, next_try), settled_at = case when $3 in ('waiting', 'dotted') then null else $7::timestamptz end
+			where id = $1 and taken_by = $2`,
+		id, db.instance, string(s.State), s.RelayID, s.Error, instant(s.NextTry), s.At)
+	lost := s.State == notice.Refused || s.State == notice.GivenUp
+	if err != nil || tag.RowsAffected() == 0 || !lost || db.Lost == nil {
+		return err
+	}
+	rows, err := tx.Query(ctx, `select distinct site from owed where letter_id = $1 order by site`, id)
+	if err != nil {
+		return err
+	}
+	sites, err := collectStrings(rows)
+	if err != nil || len(sites) == 0 {
+		return err
+	}
+	if plan, ok := db.Lost(id, sites, s.At); ok {
+		_, err = begin(ctx, db, tx, plan)
+	}
+	return err
 }
 
 // QueueLetters adds jobs for the letters that are due at at and in nobody's

@@ -9,6 +9,7 @@ import (
 	"io"
 	"log/slog"
 	"math/rand/v2"
+	"net"
 	"strings"
 	"sync"
 	"time"
@@ -31,6 +32,11 @@ type Options struct {
 
 // DB is the memory. It is safe for use by many goroutines.
 type DB struct {
+	// Lost gives the run that is begun when a letter won't arrive, for the
+	// sites that it is about, in the transaction that books it; ok is false
+	// where there is nothing to decide. It is set once, before work begins.
+	Lost func(letter string, sites []string, at time.Time) (p Plan, ok bool)
+
 	pool     *pgxpool.Pool
 	log      *slog.Logger
 	instance int32
@@ -96,6 +102,7 @@ func (db *DB) Close() {
 func Explain(err error) error {
 	var pg *pgconn.PgError
 	var connect *pgconn.ConnectError
+	var parse *pgconn.ParseConfigError
 	switch {
 	case errors.As(err, &pg) && (pg.Code == "28P01" || pg.Code == "28000"):
 		return fmt.Errorf("the database refused the user or password: %w (check the address file and the server's pg_hba.conf)", err)
@@ -103,6 +110,10 @@ func Explain(err error) error {
 		return fmt.Errorf("there is no such database: %w (create it: createdb NAME)", err)
 	case errors.As(err, &pg) && pg.Code == "53100":
 		return fmt.Errorf("the database's disk is full: %w (free space; nothing is lost, work goes on by itself)", err)
+	case errors.As(err, &parse):
+		return fmt.Errorf("%w (write postgres://user@host:5432/name on one line of the address file)", err)
+	case errors.As(err, &pg) && strings.HasPrefix(pg.Code, "57P"):
+		return fmt.Errorf("the database is stopping or starting: %w (nothing is lost; work goes on by itself)", err)
 	case errors.As(err, &connect):
 		return fmt.Errorf("the database can't be reached: %w (is it running, and is the address right?)", err)
 	}
@@ -118,7 +129,8 @@ func Temporary(err error) bool {
 			strings.HasPrefix(pg.Code, "57P") || pg.Code == "40001" || pg.Code == "40P01" || pg.Code == "55P03" || pg.Code == "57014"
 	}
 	var connect *pgconn.ConnectError
-	return errors.As(err, &connect) || pgconn.SafeToRetry(err) || pgconn.Timeout(err) ||
+	var network *net.OpError
+	return errors.As(err, &connect) || errors.As(err, &network) || pgconn.SafeToRetry(err) || pgconn.Timeout(err) ||
 		errors.Is(err, io.ErrUnexpectedEOF) || err != nil && strings.Contains(err.Error(), "conn closed")
 }
 

@@ -77,12 +77,3 @@ func (db *DB) Count(ctx context.Context) (c Counts, err error) {
 	}
 	return c, nil
 }
-
-// SitesOf lists the sites that a letter is about.
-func (db *DB) SitesOf(ctx context.Context, letter string) ([]string, error) {
-	rows, err := db.pool.Query(ctx, `select distinct site from owed where letter_id = $1 order by site`, letter)
-	if err != nil {
-		return nil, fmt.Errorf("looking up what letter %s is about: %w", letter, err)
-	}
-	return collectStrings(rows)
-}

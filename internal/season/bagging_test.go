@@ -171,6 +171,17 @@ func TestDaysThatMoveAreToldAgainInTheEveningAndOnlyByThree(t *testing.T) {
 	})
 }
 
+func TestDaysThatMoveWhileTheyAreFarOffAreNotWorthAMail(t *testing.T) {
+	later := func(s *story) {
+		s.forecast.Break, s.forecast.Flowering = logistic("2031-05-10", 1.2), logistic("2031-05-16", 1.5)
+	}
+	play(t, alone(begin(springOf2031()), 0), call.BagOn, []row{
+		{"2031-04-09", "17:00", "ahead, from about 21 April on", nil, nil, call.Ahead, call.DaysComing, "lead", call.DaysComing},
+		{"2031-04-10", "17:00", "four days later: eleven days ahead that may change again", nil, later, call.Ahead, call.DaysComing, "", ""},
+		{"2031-04-16", "17:00", "a week ahead of the days that were told it is said", nil, nil, call.Ahead, call.DaysComing, "lead", call.DaysMoved},
+	})
+}
+
 // Springs are laid so that the best day is the one on which it is learned.
 func TestAFirstDayLearnedTooLateIsToldAtOnce(t *testing.T) {
 	play(t, begin(springOf2031()), call.BagOn, []row{

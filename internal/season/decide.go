@@ -14,11 +14,12 @@ var dependence = []call.Task{call.BagOn, call.SendKit, call.TakeOff, call.PickSe
 // none of them is later than Now is up to the caller.
 func Decide(f Facts) Outcome {
 	l := add(f.Reports)
+	l.hang = l.bagged(f.Site.Trees)
 	f.Forecast = f.Forecast.heard(l)
 	out := Outcome{Calls: make(map[call.Task]State, len(call.Tasks))}
 	owed := make(map[call.Task][]Owed, len(call.Tasks))
 	for _, task := range dependence {
-		v := view{Facts: f, ledger: l, task: task, prev: f.Calls[task], calls: out.Calls}
+		v := view{Facts: &f, ledger: l, task: task, prev: f.Calls[task], calls: out.Calls}
 		out.Calls[task], owed[task] = v.decide()
 	}
 	for _, task := range call.Tasks {
@@ -29,8 +30,8 @@ func Decide(f Facts) Outcome {
 
 // view is one task of a site, looked at on a day.
 type view struct {
-	Facts
-	ledger ledger
+	*Facts
+	ledger *ledger
 	task   call.Task
 	prev   State
 	calls  map[call.Task]State // of the tasks that it depends on, as they stand now
@@ -41,9 +42,9 @@ func (v view) decide() (State, []Owed) {
 	before := v.prev
 	v.prev.Level = v.level()
 	next := v.stand()
-	if back := v.taker(0); before.Standing.Asks() && next.waits() && v.prev.Level != back {
-		// The days have moved well away: they are new days, for the first in the chain.
-		v.prev.Level, v.prev.Standing, v.prev.Told.Standing = back, next.Standing, call.Quiet
+	if before.waits() && next.Standing.Asks() && v.prev.Level == len(v.chain()) {
+		// Nobody had it, and its days have come anew: the first in the chain is asked first.
+		v.prev.Level = 0
 		next = v.stand()
 	}
 	next = v.heard(next)
@@ -60,6 +61,9 @@ func (v view) decide() (State, []Owed) {
 		next.Since = v.Day
 	}
 	switch {
+	case passesOn && next.Standing == call.Quiet: // far off for the next person, who hears of it in time
+		next.Told.Standing, next.AskedAt = call.Quiet, v.Now
+		return next, nil
 	case passesOn:
 		return v.passOn(next, pass)
 	case pass != "":
@@ -84,8 +88,11 @@ func (v view) stand() State {
 	default:
 		next = v.onDays()
 	}
-	if v.prev.Standing.Ended() && !next.Standing.Ended() {
+	switch {
+	case v.prev.Standing.Ended() && !next.Standing.Ended():
 		next.Told.Standing = v.prev.Standing // open again: whatever was told before is over
+	case v.prev.Standing.Asks() && next.Standing == call.Quiet:
+		next.Told.Standing = call.Quiet
 	}
 	return next
 }
@@ -94,8 +101,15 @@ func (v view) stand() State {
 func (v view) onDays() State {
 	next := v.prev
 	p, ok := v.plan()
+	if !ok {
+		p = plan{}
+	}
+	if v.onBags() && !v.hung() {
+		next.Standing, next.Reason, next.Days, next.Best = call.Quiet, call.NoBagsOn, p.Days, p.Best
+		return next
+	}
 	if !ok && !v.prev.Standing.Asks() {
-		next.Standing, next.Reason, next.Days, next.Best = call.Quiet, call.FarOff, noDays, 0
+		next.Standing, next.Reason, next.Days, next.Best = call.Quiet, call.FarOff, p.Days, p.Best
 		return next
 	}
 	if !ok { // a forecast that no longer sees the days takes nothing back

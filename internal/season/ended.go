@@ -40,7 +40,7 @@ func (v view) ended() (call.Standing, call.Reason) {
 func (v view) onBags() bool { return v.task != call.SendKit && v.task != call.BagOn }
 
 // hung tells whether any living tree has, or had, bags on.
-func (v view) hung() bool { return len(v.ledger.bagged(v.Site.Trees)) > 0 }
+func (v view) hung() bool { return len(v.ledger.hang) > 0 }
 
 // done tells whether the reports have done a task.
 func (v view) done(task call.Task) bool {
@@ -63,13 +63,12 @@ func (v view) done(task call.Task) bool {
 
 // all tells whether something was reported for every tree that has bags on.
 func (v view) all(reported map[string]bool) bool {
-	bagged := v.ledger.bagged(v.Site.Trees)
-	for _, t := range bagged {
+	for _, t := range v.ledger.hang {
 		if !reported[t.Short] {
 			return false
 		}
 	}
-	return len(bagged) > 0
+	return v.hung()
 }
 
 func (v view) seasonEnd() civil.Date { return v.Site.Settings.SeasonEnd.In(v.Site.Season) }

@@ -21,8 +21,9 @@ type Explanation struct {
 // Explain gives the odds of a call as it stands.
 func Explain(f Facts, task call.Task, s State) Explanation {
 	l := add(f.Reports)
+	l.hang = l.bagged(f.Site.Trees)
 	f.Forecast = f.Forecast.heard(l)
-	v := view{Facts: f, ledger: l, task: task, prev: s}
+	v := view{Facts: &f, ledger: l, task: task, prev: s}
 	e := Explanation{GoOn: max(s.Best, f.Day)}
 	set := f.Site.Settings
 	switch task {

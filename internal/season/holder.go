@@ -41,55 +41,58 @@ func (v view) level() int {
 	return v.taker(level)
 }
 
-// taker is the place in the chain of whoever has promised to go since the task
-// was last told, else the one given.
+// taker is the place in the chain of whoever was the last to promise to go
+// since the task was last told, else the one given.
 func (v view) taker(level int) int {
-	p, ok := v.promise()
-	if !ok || p.On < v.Day || !p.At.After(v.prev.AskedAt) {
-		return level
-	}
-	if i := v.place(p.Person); i >= 0 {
-		return i
+	for _, a := range v.ledger.answers[v.task] {
+		if i := v.place(a.Person); i >= 0 && promises(a) && a.On >= v.Day && a.At.After(v.prev.AskedAt) {
+			level = i
+		}
 	}
 	return level
 }
 
+// place is where a person stands in the chain; below zero where nowhere.
 func (v view) place(person string) int {
 	return slices.IndexFunc(v.chain(), func(p Person) bool { return p.Code == person })
 }
 
-// promise is the latest answer that names a day to go on, of those whose
-// person hasn't answered otherwise since. A day before the one on which it
-// was asked is none.
-func (v view) promise() (p trail.Report, ok bool) {
+// promises tells whether an answer names a day to go on; one that was past
+// when it was named is none.
+func promises(a trail.Report) bool { return a.Kind == trail.Going && a.On >= a.Day }
+
+// promise is the day that the person who has the task has promised, and not
+// taken back since. A word from somebody outside the chain stands for theirs.
+func (v view) promise(next State) (p trail.Report, ok bool) {
+	holder := min(next.Level, len(v.chain())-1)
 	for _, a := range v.ledger.answers[v.task] {
-		if a.Kind == trail.Going && a.On >= a.Day {
+		if i := v.place(a.Person); promises(a) && (i < 0 || i == holder) {
 			p, ok = a, true
 		}
 	}
 	return p, ok
 }
 
-// promised tells whether somebody has promised a day that isn't past and is
-// soon enough.
+// promised tells whether a promise stands whose day isn't past and is soon
+// enough.
 func (v view) promised(next State) bool {
-	p, ok := v.promise()
-	return ok && v.reportBy(p) >= v.Day && (p.On <= next.Days.Last || v.Day > next.Days.Last)
+	p, ok := v.promise(next)
+	return ok && !v.kept(p) && v.reportBy(p) >= v.Day && (p.On <= next.Days.Last || v.Day > next.Days.Last)
 }
 
-// broken tells whether the person who has the task had promised a day, it is
-// past, no report has come, and this hasn't been asked about yet.
+// broken tells whether the day that was promised is past, no report has come,
+// and this hasn't been asked about yet.
 func (v view) broken(next State) bool {
-	p, ok := v.promise()
+	p, ok := v.promise(next)
 	due := v.reportBy(p)
-	if !ok || due >= v.Day || next.Told.On > due {
-		return false
-	}
-	if i := v.place(p.Person); i >= 0 && i != min(next.Level, len(v.chain())-1) {
-		return false // somebody else has it by now
-	}
+	return ok && !v.kept(p) && due < v.Day && next.Told.On <= due
+}
+
+// kept tells whether there is a report of the day that was promised, or a later
+// one; not everything need be done.
+func (v view) kept(p trail.Report) bool {
 	r, acted := v.ledger.acted[v.task]
-	return !acted || r.Day < p.On
+	return acted && r.Day >= p.On
 }
 
 // reportBy is the day on which a promise should have led to a report: the

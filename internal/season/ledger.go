@@ -22,11 +22,12 @@ type ledger struct {
 	nothing   bool
 	answers   map[call.Task][]trail.Report // the latest answer of each person to each call, in the order in which they came
 	acted     map[call.Task]trail.Report   // the latest report on each call
+	hang      []trail.Tree                 // living trees with at least one bag on
 	confirmed bool                         // the coordinator has understood that the season is short
 }
 
-func add(reports []trail.Report) ledger {
-	l := ledger{
+func add(reports []trail.Report) *ledger {
+	l := &ledger{
 		on: map[string]trail.Report{}, off: map[string]bool{}, picked: map[string]bool{},
 		answers: map[call.Task][]trail.Report{}, acted: map[call.Task]trail.Report{},
 	}
@@ -100,7 +101,7 @@ func taskOf(r trail.Report) call.Task {
 }
 
 // bagged lists the living trees with at least one bag on.
-func (l ledger) bagged(trees []trail.Tree) (some []trail.Tree) {
+func (l *ledger) bagged(trees []trail.Tree) (some []trail.Tree) {
 	for _, t := range trees {
 		if r := l.on[t.Short]; !t.Gone && r.Selfing+r.Control > 0 {
 			some = append(some, t)
@@ -121,7 +122,7 @@ func Needs(task call.Task, trees []trail.Tree, s Settings, reports []trail.Repor
 	return add(reports).needs(task, Site{Trees: trees, Settings: s})
 }
 
-func (l ledger) needs(task call.Task, site Site) []Need {
+func (l *ledger) needs(task call.Task, site Site) []Need {
 	var needs []Need
 	s := site.Settings
 	for _, t := range site.Trees {
@@ -144,7 +145,7 @@ func (l ledger) needs(task call.Task, site Site) []Need {
 
 // heard gives the forecast with what looks at the seed say: seed that is there
 // is not shed, green isn't ripe and brown is.
-func (f Forecast) heard(l ledger) Forecast {
+func (f Forecast) heard(l *ledger) Forecast {
 	f.Ripe = stage.Truncate(f.Ripe, stage.Bounds{NotYet: l.green, Seen: l.brown})
 	f.Shed = stage.Truncate(f.Shed, stage.Bounds{NotYet: l.seedAt})
 	return f

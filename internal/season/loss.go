@@ -51,6 +51,7 @@ type window struct {
 	horizon civil.Date    // last day that is looked at
 	late    ensemble.Days // what makes a day too late
 	canGo   Weekdays
+	keep    civil.Date // best day as seen last; zero: none was
 }
 
 // plans finds the days of smallest expected loss.
@@ -62,12 +63,12 @@ type window struct {
 // earlier days first, to at least minDays, and never beyond the last safe day.
 // Once that is past it is the only day told, and the best one is the best
 // still possible. Once the days open they begin with the best one.
+//
+// A best day stays as long as it is within slack of the best there is now: people have made plans, and two weekends that are equally good
+// must not take turns from day to day.
 func plans(o odds, w window, s Settings) (plan, bool) {
-	w.horizon = max(w.horizon, w.from)
 	safe, limited := w.late.LastAtMost(s.LastDayChance)
-	if limited && safe >= w.from {
-		w.horizon = min(w.horizon, safe)
-	}
+	w.horizon = w.last(s)
 	best, ok := bestDay(o, w)
 	if !ok {
 		w.canGo = 0
@@ -76,11 +77,24 @@ func plans(o odds, w window, s Settings) (plan, bool) {
 	if limited && safe < w.from {
 		return plan{Best: best, Days: civil.Range{First: safe, Last: safe}, Opens: true}, ok
 	}
+	if w.keep >= w.from && w.keep <= w.horizon && w.canGo.Has(w.keep) && o.loss(w.keep) <= o.loss(best)+s.SlackLoss {
+		best = w.keep
+	}
 	p := plan{Best: best, Days: run(o, w, best, s)}
 	if p.Opens = best <= w.from+1; p.Opens && best > w.from {
 		p.Days.First = best // people are told the evening before
 	}
 	return p, ok
+}
+
+// last is the last day to go on: the last safe one, or the horizon once that
+// is past.
+func (w window) last(s Settings) civil.Date {
+	end := max(w.horizon, w.from)
+	if safe, limited := w.late.LastAtMost(s.LastDayChance); limited && safe >= w.from {
+		return min(end, safe)
+	}
+	return end
 }
 
 // run is the days told around the best one.

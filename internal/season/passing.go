@@ -28,10 +28,11 @@ func (v view) passes(next State) call.Reason {
 }
 
 // cannot tells whether the person who has the task has said, since they were
-// told, that they can't go. What others can't do is no matter.
+// told, that they can't go, or somebody outside the chain has for them. What
+// others in the chain can't do is no matter.
 func (v view) cannot(next State) bool {
 	for _, a := range v.ledger.answers[v.task] {
-		if a.Kind == trail.CannotGo && a.At.After(next.AskedAt) && (a.Person == "" || a.Person == v.holder().Code) {
+		if a.Kind == trail.CannotGo && a.At.After(next.AskedAt) && (a.Person == v.holder().Code || v.place(a.Person) < 0) {
 			return true
 		}
 	}

@@ -25,7 +25,7 @@ func (v view) plan() (plan, bool) {
 		if len(f.Break.By) == 0 || len(f.Flowering.By) == 0 {
 			return plan{}, false
 		}
-		w := window{from: v.Day, horizon: horizon(f.Break), late: f.Break, canGo: v.holder().CanGo}
+		w := window{from: v.Day, horizon: horizon(f.Break), late: f.Break, canGo: v.holder().CanGo, keep: v.lastBest()}
 		return plans(bagOdds(f, s), w, s)
 	case call.TakeOff:
 		first, ok := f.Over.Quantile(s.TakeOffChance)
@@ -49,6 +49,15 @@ func (v view) seedLook() (plan, bool) {
 	return v.fixed(civil.Range{First: first, Last: last}), ok && first <= last
 }
 
+// lastBest is the best day as it was seen last; zero where the task begins
+// anew.
+func (v view) lastBest() civil.Date {
+	if v.prev.Standing.Ended() {
+		return 0
+	}
+	return v.prev.Best
+}
+
 // picking weighs unripe seed against shed seed. Seed that can't ripen within
 // the season has no days.
 func (v view) picking() (plan, bool) {
@@ -56,12 +65,12 @@ func (v view) picking() (plan, bool) {
 	if len(f.Ripe.By) == 0 || len(f.Shed.By) == 0 {
 		return plan{}, false
 	}
-	w := window{from: v.Day, horizon: min(horizon(f.Shed), v.seasonEnd()), late: f.Shed, canGo: v.holder().CanGo}
+	w := window{from: v.Day, horizon: min(horizon(f.Shed), v.seasonEnd()), late: f.Shed, canGo: v.holder().CanGo, keep: v.lastBest()}
 	p, ok := plans(pickOdds(f, s), w, s)
 	if ok && v.ledger.brown != 0 {
 		p.Opens, p.Days.First = true, min(p.Days.First, v.Day)
 	}
-	return p, ok && (f.Ripe.On(p.Best) > 0 || v.Day > p.Days.Last)
+	return p, ok && f.Ripe.On(w.last(s)) > 0
 }
 
 // clearlyAgain is by how much the chance of ripe seed must be above the limit

@@ -81,7 +81,8 @@ func TestSeedIsPickedBetweenRipeAndShed(t *testing.T) {
 		{"2031-07-27", "17:00", "waiting still lowers the loss", nil, nil, call.Ahead, call.DaysComing, "", ""},
 		{"2031-07-28", "06:10", "the day before the last days, at the latest", nil, nil, call.Go, call.BestDaysBegin, "lead", call.BestDaysBegin},
 		{"2031-07-28", "09:00", "on the thirtieth", []trail.Report{going("lead", call.PickSeed, "2031-07-30")}, nil, call.Go, call.BestDaysBegin, "", ""},
-		{"2031-07-30", "17:00", "T1 is picked, T2 later", []trail.Report{onTree(trail.Picked, "T1")}, nil, call.Hurry, call.LastDaysBegin, "", ""},
+		{"2031-07-30", "17:00", "T1 is picked, T2 isn't, and it is the last day", []trail.Report{onTree(trail.Picked, "T1")}, nil, call.Hurry, call.LastDaysBegin, "lead", call.LastDaysBegin},
+		{"2031-07-30", "17:30", "tomorrow", []trail.Report{going("lead", call.PickSeed, "2031-07-31")}, nil, call.Hurry, call.LastDaysBegin, "", ""},
 		{"2031-07-31", "06:10", "past the last day T2 must be looked at", nil, nil, call.LookFirst, call.LastDayPast, "lead", call.LastDayPast},
 		{"2031-07-31", "12:00", "nothing on T2", []trail.Report{onTree(trail.NothingToPick, "T2")}, nil, call.Done, call.Reported, "", ""},
 	})

@@ -18,6 +18,7 @@ type Settings struct {
 	MinDays          int            // days told at least
 	HurryDays        int            // last days of a call that count as the last ones
 	TellAgainAfter   int            // days by which told days must move to be told again
+	TellMovesWithin  int            // days before the first day from which on moves are told
 	PlanAheadDays    int            // days before the first day at which people are told to plan
 	LastDayChance    float64        // chance of bud break (or shedding) that the last day may have at most
 	TooLateChance    float64        // chance from which on it counts as past
@@ -39,7 +40,7 @@ type Settings struct {
 func Defaults() Settings {
 	return Settings{
 		MaxLeadDays: 28, EarlyPerLost: 3, PickEarlyPerLost: 1, SlackLoss: 0.03, MinDays: 5,
-		HurryDays: 2, TellAgainAfter: 3, PlanAheadDays: 14, LastDayChance: 0.10, TooLateChance: 0.95,
+		HurryDays: 2, TellAgainAfter: 3, TellMovesWithin: 7, PlanAheadDays: 14, LastDayChance: 0.10, TooLateChance: 0.95,
 		SecondTripEarly: 0.3, SecondTripLate: 0.1, MinSelfing: 2, MinControl: 1,
 		TakeOffChance: 0.95, MaxOnDays: 21, ShedAfterCd: 100, ShortChance: 0.5,
 		MidSeason: civil.MonthDay{Month: time.July, Day: 15}, SeasonEnd: civil.MonthDay{Month: time.September, Day: 30},

@@ -110,10 +110,6 @@ func (s *story) reports(day, clock string, rs ...trail.Report) {
 	}
 }
 
-func report(kind trail.Kind, task call.Task) trail.Report {
-	return trail.Report{Kind: kind, Task: string(task)}
-}
-
 func bagsOn(tree string, selfing, control int) trail.Report {
 	return trail.Report{Kind: trail.BagsOn, Task: string(call.BagOn), Tree: tree, Selfing: selfing, Control: control}
 }

@@ -21,9 +21,9 @@ func (v view) tell(next State, owed []Owed) (State, []Owed) {
 	switch {
 	case reason == "":
 		return next, owed
-	case len(people) == 0 && !next.Standing.Asks():
+	case len(people) == 0 && (!next.Standing.Asks() || next.Told.Standing.Asks()):
 		return next, owed
-	case len(people) == 0:
+	case len(people) == 0: // said once, when it comes up
 		people, reason = []string{""}, call.NobodyElseKnown
 	}
 	next.Serial++
@@ -61,10 +61,16 @@ func (v view) owes(next State) call.Reason {
 		}
 	}
 	planned := next.Standing == call.Ahead || next.Standing == call.Go
-	if v.Evening && planned && !changed && moved(told.Days, next, v.Day) >= v.Site.Settings.TellAgainAfter {
+	if v.Evening && planned && !changed && v.near(told, next) && moved(told.Days, next, v.Day) >= v.Site.Settings.TellAgainAfter {
 		return call.DaysMoved
 	}
 	return ""
+}
+
+// near tells whether days that moved are so near, as told or as they are now,
+// that plans must change: what moves further off may well move back.
+func (v view) near(told call.Told, next State) bool {
+	return min(told.Days.First, next.Days.First) <= v.Day+civil.Date(v.Site.Settings.TellMovesWithin)
 }
 
 // atOnce tells whether a call that asks for something new can't wait for the
@@ -116,7 +122,7 @@ func (v view) heard(next State) State {
 		next.AnswerBy = time.Time{}
 		return next
 	}
-	if p, ok := v.promise(); ok && p.At.After(next.AskedAt) {
+	if p, ok := v.promise(next); ok && p.At.After(next.AskedAt) {
 		next.AnswerBy = time.Time{}
 	}
 	if r, ok := v.ledger.acted[v.task]; ok && r.At.After(next.AskedAt) {
@@ -129,7 +135,7 @@ func (v view) heard(next State) State {
 // hasn't promised a day, is waited for.
 func (v view) ask(next State, person string) State {
 	next.AskedAt, next.AnswerBy = v.Now, time.Time{}
-	if !next.Standing.Asks() {
+	if !next.Standing.Asks() || person == "" {
 		return next
 	}
 	next.Asked = append(slices.Clone(next.Asked), Asking{Person: person, At: v.Now})

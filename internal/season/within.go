@@ -14,16 +14,15 @@ func (v view) within(p plan) (call.Standing, call.Reason) {
 		hurryFrom -= again // small moves of the last day don't take a hurry back
 	}
 	goes := p.Opens || v.Day+1 >= hurryFrom // the evening before the last days at the latest
-	if v.prev.Standing.Asks() && p.Days.First <= v.Day+again {
-		goes = true // once called, people stay called unless the days move well away
+	near := p.Days.First <= v.Day+again || v.prev.Told.Standing.Asks() && p.Days.First < v.prev.Told.Days.First+again
+	if v.prev.Standing.Asks() && (near || !v.Evening) {
+		goes = true // once called, people stay called unless the days move well away, and until they can be told so
 	}
 	planFrom := p.Days.First - civil.Date(s.PlanAheadDays)
 	if v.prev.Standing != call.Quiet {
 		planFrom -= again
 	}
 	switch {
-	case v.onBags() && !v.hung():
-		return call.Quiet, call.NoBagsOn
 	case v.looks(p):
 		return call.LookFirst, v.found()
 	case v.Day > p.Days.Last:
@@ -34,7 +33,7 @@ func (v view) within(p plan) (call.Standing, call.Reason) {
 		return call.Go, call.SeenBrown
 	case goes:
 		return call.Go, call.BestDaysBegin
-	case v.Day >= planFrom:
+	case v.Day >= planFrom, v.prev.Standing.Asks(), v.prev.Standing == call.Ahead && v.prev.Since == v.Day:
 		return call.Ahead, call.DaysComing
 	}
 	return call.Quiet, call.FarOff

@@ -38,21 +38,41 @@ func Distribution(in Input) (ensemble.Days, error) {
 	rule, from := in.Stage.Heat.Rule, in.Members.From
 	known := knownMeans(in.Observed, civil.Range{First: from, Last: in.lastKnown()})
 	days := ensemble.Days{From: from, By: make([]float64, max(0, min(in.Horizon, len(in.Members.TempC[0]))))}
+	shared := min(firstHole(known), len(days.By))
+	var heat float64
+	for i := range shared { // so far all members are one
+		heat += rule.OfMean(known[i])
+		days.By[i] = in.Stage.reached(heat)
+	}
+	n := float64(len(in.Members.TempC))
 	for _, member := range in.Members.TempC {
-		var heat float64
-		for i := range days.By {
+		heat, chance := heat, in.Stage.reached(heat)
+		for i := shared; i < len(days.By); i++ {
 			meanC := member[i]
 			if i < len(known) && !math.IsNaN(known[i]) {
 				meanC = known[i]
 			}
-			heat += rule.OfMean(meanC)
-			days.By[i] += in.Stage.reached(heat)
+			if more := rule.OfMean(meanC); more > 0 { // a day without heat changes nothing
+				heat += more
+				chance = in.Stage.reached(heat)
+			}
+			days.By[i] += chance / n
 		}
 	}
 	for i := range days.By {
-		days.By[i] = min(1, days.By[i]/float64(len(in.Members.TempC)))
+		days.By[i] = min(1, days.By[i])
 	}
 	return days, nil
+}
+
+// firstHole is how many days are known from the start on without a hole.
+func firstHole(known []float64) int {
+	for i, c := range known {
+		if math.IsNaN(c) {
+			return i
+		}
+	}
+	return len(known)
 }
 
 // lastKnown is the last day that is as observed.
@@ -81,5 +101,12 @@ func (s Stage) reached(heatCd float64) float64 {
 	if heatCd <= 0 {
 		return 0
 	}
-	return distuv.UnitNormal.CDF((math.Log(heatCd) - math.Log(s.MedianCd)) / s.LogSD)
+	z := math.Log(heatCd/s.MedianCd) / s.LogSD
+	switch { // what lies outside is less than 10⁻¹⁶ from certain
+	case z > 8.3:
+		return 1
+	case z < -8.3:
+		return 0
+	}
+	return distuv.UnitNormal.CDF(z)
 }

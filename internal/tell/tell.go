@@ -3,6 +3,7 @@
 package tell
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -46,20 +47,15 @@ type Occasion struct {
 // lifetime is how long a letter is worth sending; passing on never waits for it.
 const lifetime = 24 * time.Hour
 
-// Letters gives the letters for what is owed. The same owed things at the
-// same time give the same letters, under the same IDs.
+// Letters gives the letters for what is owed: one for each person with all of
+// the person's calls, another with those that were passed on to them, and one
+// for the ops person with every trouble. The same owed things at the same time
+// give the same letters, under the same IDs, in whichever order they come.
+// It is an error if no ops person is known and there is something to tell them.
 func Letters(d Directory, o Occasion, owed []notice.Due) ([]notice.Envelope, error) {
 	var out []notice.Envelope
-	groups := group(d, owed)
-	for _, g := range groups {
+	for _, g := range group(d, owed, o.Troubles) {
 		e, err := d.letter(o, g)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, e)
-	}
-	if len(o.Troubles) > 0 {
-		e, err := d.letter(o, bundle{person: d.Ops, kind: notice.Ops, troubles: o.Troubles})
 		if err != nil {
 			return nil, err
 		}
@@ -77,32 +73,50 @@ type bundle struct {
 }
 
 // group puts together what one person is owed: passed-on calls apart from the
-// person's own, and what nobody is left for to the ops person.
-func group(d Directory, owed []notice.Due) []bundle {
+// person's own, and what nobody is left for to the ops person, with what else
+// is wrong.
+func group(d Directory, owed []notice.Due, troubles []string) []bundle {
 	var out []bundle
-	for _, o := range owed {
-		b := bundle{person: o.Person, kind: notice.Calls}
-		if o.Passed {
-			b.kind = notice.Passed
-		}
-		if _, known := d.People[o.Person]; !known {
-			b = bundle{person: d.Ops, kind: notice.Ops, troubles: []string{nobody(o)}}
-		}
+	into := func(b bundle) *bundle {
 		i := slices.IndexFunc(out, func(x bundle) bool { return x.person == b.person && x.kind == b.kind })
 		if i < 0 {
 			out = append(out, b)
 			i = len(out) - 1
-		} else {
-			out[i].troubles = append(out[i].troubles, b.troubles...)
 		}
-		out[i].owed = append(out[i].owed, o)
+		return &out[i]
+	}
+	for _, o := range slices.SortedFunc(slices.Values(owed), inOrder) {
+		b := bundle{person: o.Person, kind: notice.Calls}
+		if o.Passed {
+			b.kind = notice.Passed
+		}
+		if _, known := d.People[o.Person]; known {
+			g := into(b)
+			g.owed = append(g.owed, o)
+			continue
+		}
+		g := into(bundle{person: d.Ops, kind: notice.Ops})
+		g.owed, g.troubles = append(g.owed, o), append(g.troubles, unreachable(o))
+	}
+	if len(troubles) > 0 {
+		g := into(bundle{person: d.Ops, kind: notice.Ops})
+		g.troubles = append(g.troubles, troubles...)
 	}
 	return out
 }
 
-func nobody(o notice.Due) string {
-	return fmt.Sprintf("%s at %s: nobody who could be asked has answered (%s). Ring the coordinator and the site lead, and check who is named for the site.",
-		o.Item.Task, o.Item.Site, o.Item.Reason)
+func inOrder(a, b notice.Due) int {
+	return cmp.Or(cmp.Compare(a.Person, b.Person), cmp.Compare(a.ID, b.ID))
+}
+
+// unreachable says whom a call doesn't reach, and what to do.
+func unreachable(o notice.Due) string {
+	if o.Person == "" {
+		return fmt.Sprintf("%s at %s: nobody who could be asked has answered (%s). Ring the coordinator and the site lead, and check who is named for the site.",
+			o.Item.Task, o.Item.Site, o.Item.Reason)
+	}
+	return fmt.Sprintf("%s at %s: it is for %q, whom people.yml doesn't name any more. Tell them by phone, or whoever has the site now, and check who is named for the site.",
+		o.Item.Task, o.Item.Site, o.Person)
 }
 
 func (d Directory) letter(o Occasion, b bundle) (notice.Envelope, error) {
@@ -110,7 +124,11 @@ func (d Directory) letter(o Occasion, b bundle) (notice.Envelope, error) {
 	if !ok {
 		return notice.Envelope{}, fmt.Errorf("nobody is known under the code %q: name an existing person as ops in programme.yml", b.person)
 	}
-	at := o.At.In(p.Zone)
+	zone := p.Zone
+	if zone == nil { // unknown
+		zone = time.UTC
+	}
+	at := o.At.In(zone)
 	l := notice.Letter{
 		ID: identity(o.At, b), Kind: b.kind, Programme: d.Programme, Domain: d.Domain,
 		From: d.From, FromName: d.FromName, To: p.Address, ToName: p.Name, Lang: p.Lang,

@@ -89,6 +89,12 @@ func noReading(date civil.Date) SiteDay {
 }
 
 func (s Series) on(date civil.Date) (Day, bool) {
+	// Series have few holes: the day is mostly where it is without any.
+	if len(s.Days) > 0 {
+		if i := int(date - s.Days[0].Date); i >= 0 && i < len(s.Days) && s.Days[i].Date == date {
+			return s.Days[i], true
+		}
+	}
 	i, ok := slices.BinarySearchFunc(s.Days, date, func(d Day, date civil.Date) int { return cmp.Compare(d.Date, date) })
 	if !ok {
 		return Day{}, false
