@@ -165,9 +165,9 @@ func TestDaysThatMoveAreToldAgainInTheEveningAndOnlyByThree(t *testing.T) {
 		{"2031-04-15", "06:10", "two days later", nil, later(2), call.Ahead, call.DaysComing, "", ""},
 		{"2031-04-15", "17:00", "isn't worth a mail", nil, nil, call.Ahead, call.DaysComing, "", ""},
 		{"2031-04-16", "06:10", "three days later", nil, later(3), call.Ahead, call.DaysComing, "", ""},
-		{"2031-04-16", "17:00", "is, in the evening", nil, nil, call.Ahead, call.DaysComing, "lead", call.DaysMoved},
-		{"2031-04-17", "17:00", "once", nil, nil, call.Ahead, call.DaysComing, "", ""},
-		{"2031-04-17", "17:00", "back again by three", nil, later(0), call.Ahead, call.DaysComing, "lead", call.DaysMoved},
+		{"2031-04-16", "17:00", "are, but not so soon after the last mail", nil, nil, call.Ahead, call.DaysComing, "", ""},
+		{"2031-04-17", "17:00", "three evenings after it they are told", nil, nil, call.Ahead, call.DaysComing, "lead", call.DaysMoved},
+		{"2031-04-18", "17:00", "once", nil, nil, call.Ahead, call.DaysComing, "", ""},
 	})
 }
 

@@ -104,16 +104,16 @@ func (v view) onDays() State {
 	if !ok {
 		p = plan{}
 	}
-	if v.onBags() && !v.hung() {
-		next.Standing, next.Reason, next.Days, next.Best = call.Quiet, call.NoBagsOn, p.Days, p.Best
+	next.Days, next.Best = p.Days, p.Best
+	switch {
+	case v.onBags() && !v.hung():
+		next.Standing, next.Reason = call.Quiet, call.NoBagsOn
 		return next
-	}
-	if !ok && !v.prev.Standing.Asks() {
-		next.Standing, next.Reason, next.Days, next.Best = call.Quiet, call.FarOff, p.Days, p.Best
-		return next
-	}
-	if !ok { // a forecast that no longer sees the days takes nothing back
+	case !ok && v.prev.Standing.Asks(): // a forecast that no longer sees the days takes nothing back
 		p = plan{Days: v.prev.Days, Best: v.prev.Best, Opens: true}
+	case !ok:
+		next.Standing, next.Reason = call.Quiet, call.FarOff
+		return next
 	}
 	next.Standing, next.Reason = v.within(p)
 	next.Days, next.Best = p.Days, p.Best

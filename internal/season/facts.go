@@ -50,8 +50,8 @@ type State struct {
 	Best     civil.Date    `json:"best,omitempty"`  // possible day of smallest expected loss
 	Since    civil.Date    `json:"since,omitempty"` // day on which the standing began
 	Told     call.Told     `json:"told,omitzero"`
-	Level    int           `json:"level,omitempty"` // place in the chain of people that has it
-	AskedAt  time.Time     `json:"asked_at,omitzero"`
+	Level    int           `json:"level,omitempty"`    // place in the chain of people that has it; its length: nobody is left
+	AskedAt  time.Time     `json:"asked_at,omitzero"`  // when that person was last told
 	AnswerBy time.Time     `json:"answer_by,omitzero"` // zero: no answer is waited for
 	Asked    []Asking      `json:"asked,omitempty"`    // everybody who was asked, in order
 	Serial   int           `json:"serial,omitempty"`   // counts what was told: the key of a notice

@@ -68,9 +68,13 @@ func (v view) owes(next State) call.Reason {
 }
 
 // near tells whether days that moved are so near, as told or as they are now,
-// that plans must change: what moves further off may well move back.
+// that plans must change: what moves further off may well move back. Days that
+// move to and fro are told again after a pause only, but for the last evenings
+// before somebody would set out in vain or too late.
 func (v view) near(told call.Told, next State) bool {
-	return min(told.Days.First, next.Days.First) <= v.Day+civil.Date(v.Site.Settings.TellMovesWithin)
+	first, s := min(told.Days.First, next.Days.First), v.Site.Settings
+	paused := v.Day >= told.On+civil.Date(s.TellAgainAfter)
+	return first <= v.Day+1 || paused && first <= v.Day+civil.Date(s.TellMovesWithin)
 }
 
 // atOnce tells whether a call that asks for something new can't wait for the

@@ -282,7 +282,9 @@ func (w *watcher) heard(v decided) {
 		w.fault("%s: is %q, and what was told last is %q", v.task, a.Standing, a.Told.Standing)
 	}
 	moved := max(a.Days.Last-a.Told.Days.Last, a.Told.Days.Last-a.Days.Last)
-	near := min(a.Told.Days.First, a.Days.First) <= v.facts.Day+civil.Date(v.facts.Site.Settings.TellMovesWithin)
+	first, set := min(a.Told.Days.First, a.Days.First), v.facts.Site.Settings
+	paused := v.facts.Day >= a.Told.On+civil.Date(set.TellAgainAfter)
+	near := first <= v.facts.Day+1 || paused && first <= v.facts.Day+civil.Date(set.TellMovesWithin)
 	if v.facts.Evening && near && (a.Standing == call.Ahead || a.Standing == call.Go) && !v.promised() && int(moved) >= v.facts.Site.Settings.TellAgainAfter {
 		w.fault("%s: told for %s, is on %s", v.task, a.Told.Days, a.Days)
 	}
