@@ -85,7 +85,15 @@ func (a *App) StepTo(ctx context.Context, at time.Time) error {
 	if !a.clock.simulated {
 		return fmt.Errorf("only a simulated clock can be moved: start with --clock DAY")
 	}
-	if err := a.db.SetClock(ctx, at); err != nil {
+	// A report may have come since: it is decided on in its own time.
+	now, err := a.clock.now(ctx)
+	if err == nil {
+		err = a.drain(ctx, now)
+	}
+	if err == nil {
+		err = a.db.SetClock(ctx, at)
+	}
+	if err != nil {
 		return err
 	}
 	for {
@@ -212,6 +220,10 @@ func (a *App) watchOver(ctx context.Context, now time.Time) error {
 	return a.gauges.refresh(ctx, a.db, now)
 }
 
+// diedAfter is how long a simulated season waits for a piece before it is
+// queued again: longer than asking a source takes, which isn't to be asked twice.
+const diedAfter = 10 * time.Second
+
 // drain waits until every run that was begun is done and every letter that is
 // due is settled.
 func (a *App) drain(ctx context.Context, at time.Time) error {
@@ -223,7 +235,7 @@ func (a *App) drain(ctx context.Context, at time.Time) error {
 		}
 		if time.Since(looked) > time.Second { // a process beside us may have died with work in hand
 			looked = time.Now()
-			if _, err := a.db.Nudge(ctx, time.Second); err != nil {
+			if _, err := a.db.Nudge(ctx, diedAfter); err != nil {
 				return err
 			}
 			if _, err := a.db.QueueLetters(ctx, at); err != nil {

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	netmail "net/mail"
 	"strings"
 
 	"github.com/emersion/go-message"
@@ -71,11 +72,11 @@ func header(l Letter, c content) message.Header {
 	}
 	h.SetMessageID(l.ID + "@" + l.Domain)
 	h.SetSubject(cut(c.Subject, maxSubject))
-	h.SetAddressList("To", addresses(l.ToName, l.To))
+	h.Set("To", address(l.ToName, l.To))
 	if l.ReplyTo != "" {
-		h.SetAddressList("Reply-To", addresses(l.FromName, l.ReplyTo))
+		h.Set("Reply-To", address(l.FromName, l.ReplyTo))
 	}
-	h.SetAddressList("From", addresses(l.FromName, l.From))
+	h.Set("From", address(l.FromName, l.From))
 	h.SetDate(l.At)
 	return h.Header
 }
@@ -93,8 +94,11 @@ func ids(l Letter) []string {
 	return all
 }
 
-func addresses(name, address string) []*mail.Address {
-	return []*mail.Address{{Name: cut(oneLine(name), maxName), Address: address}}
+// address writes a mailbox. The standard library encodes a name as RFC 2047
+// section 5 wants it in a phrase: by base64 where it holds what an encoded word
+// may not, such as a backslash.
+func address(name, mailbox string) string {
+	return (&netmail.Address{Name: cut(oneLine(name), maxName), Address: mailbox}).String()
 }
 
 // boundary is derived from the letter's ID. A quoted-printable body can't hold
