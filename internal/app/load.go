@@ -20,7 +20,7 @@ const largestFile = 1 << 20
 // companions, sites/*.yml and profiles/*.yml, by their paths within it.
 func ReadDir(dir string) (config.Files, error) {
 	files := config.Files{}
-	for _, pattern := range []string{"*.yml", "sites/*.yml", "profiles/*.yml"} {
+	for _, pattern := range []string{"*.y*ml", "sites/*.y*ml", "profiles/*.y*ml"} {
 		if err := readable(filepath.Dir(filepath.Join(dir, pattern))); err != nil {
 			return nil, err
 		}
@@ -101,4 +101,19 @@ func Problems(dir string, problems []config.Problem) string {
 		fmt.Fprintln(&b, p)
 	}
 	return b.String()
+}
+
+// Absent warns of files that the configuration names and that aren't there (yet).
+func Absent(dir string, p *config.Programme) (warnings []config.Problem) {
+	for _, st := range p.Stations {
+		if st.Path == "" {
+			continue
+		}
+		if _, err := os.Stat(within(dir, st.Path)); err != nil {
+			warnings = append(warnings, config.Problem{
+				File: "stations.yml", Path: st.Code, What: "its file " + st.Path + " isn't there", Cure: "readings are taken from the moment it is; check the path, which is relative to the configuration folder",
+			})
+		}
+	}
+	return warnings
 }

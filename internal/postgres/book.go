@@ -187,7 +187,7 @@ func (b *Book) Returned(ctx context.Context, site string, year int) (map[call.Ta
 	rows, err := b.tx.Query(ctx, `
 		select o.task, greatest(l.settled_at, l.written_at + interval '1 microsecond') from letter l join (
 			select distinct on (task) task, letter_id from owed where site = $1 and season = $2 order by task, id desc
-		) o on l.id = o.letter_id where l.state in ('refused', 'given up')`, site, year)
+		) o on l.id = o.letter_id where l.state = 'refused'`, site, year)
 	if err != nil {
 		return nil, fmt.Errorf("reading refused mails of %s: %w", site, err)
 	}

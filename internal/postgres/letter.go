@@ -113,7 +113,7 @@ func (db *DB) settleLetter(ctx context.Context, tx pgx.Tx, id string, s notice.S
 				next_try = coalesce($6, next_try), settled_at = case when $3 in ('waiting', 'dotted') then null else $7::timestamptz end
 			where id = $1 and taken_by = $2`,
 		id, db.instance, string(s.State), s.RelayID, s.Error, instant(s.NextTry), s.At)
-	lost := s.State == notice.Refused || s.State == notice.GivenUp
+	lost := s.State == notice.Refused // given up says nothing of the person: nobody's mails went out
 	if err != nil || tag.RowsAffected() == 0 || !lost || db.Lost == nil {
 		return err
 	}

@@ -144,7 +144,7 @@ func TestWhatIsOwedBecomesALetterOnce(t *testing.T) {
 }
 
 func TestALetterThatDoesNotArriveIsNoAnswer(t *testing.T) {
-	for state, want := range map[notice.State]int{notice.Refused: 1, notice.GivenUp: 1, notice.Sent: 0, notice.Waiting: 0} {
+	for state, want := range map[notice.State]int{notice.Refused: 1, notice.GivenUp: 0, notice.Sent: 0, notice.Waiting: 0} {
 		db := memory(t)
 		decide(t, db, "1", 1, season.State{}, season.State{Standing: call.Go}, nil)
 		run := begun(t, db, plan("report", "1", map[Phase][]string{Tell: {"all"}}))

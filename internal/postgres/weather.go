@@ -161,6 +161,8 @@ func closeRows(ctx context.Context, tx pgx.Tx, station string, days []weather.Da
 	return err
 }
 
+// upsertDays writes days over what is there. What looks wrong never takes the
+// place of a reading that doesn't: it is kept in the raw copy.
 func upsertDays(ctx context.Context, tx pgx.Tx, station string, days []weather.Day, at time.Time, raw *int64) error {
 	if len(days) == 0 {
 		return nil
@@ -170,7 +172,8 @@ func upsertDays(ctx context.Context, tx pgx.Tx, station string, days []weather.D
 		insert into station_day_before (station, day, min_c, max_c, mean_c, mark, seen_at, superseded_at)
 		select o.station, o.day, o.min_c, o.max_c, o.mean_c, o.mark, o.seen_at, $7
 		from station_day o join unnest($2::date[], $3::float8[], $4::float8[], $5::float8[], $6::text[]) as n (day, min_c, max_c, mean_c, mark) on n.day = o.day
-		where o.station = $1 and (o.min_c, o.max_c, o.mean_c, o.mark) is distinct from (n.min_c, n.max_c, n.mean_c, n.mark)`,
+		where o.station = $1 and (o.min_c, o.max_c, o.mean_c, o.mark) is distinct from (n.min_c, n.max_c, n.mean_c, n.mark)
+			and (o.mark <> '' or n.mark = '')`,
 		station, cols.day, cols.min, cols.max, cols.mean, cols.mark, at); err != nil {
 		return err
 	}
@@ -180,7 +183,8 @@ func upsertDays(ctx context.Context, tx pgx.Tx, station string, days []weather.D
 		from unnest($2::date[], $3::float8[], $4::float8[], $5::float8[], $6::text[]) as n (day, min_c, max_c, mean_c, mark)
 		on conflict on constraint station_day_key do update set min_c = excluded.min_c, max_c = excluded.max_c,
 			mean_c = excluded.mean_c, mark = excluded.mark, raw_id = excluded.raw_id, seen_at = excluded.seen_at
-		where (o.min_c, o.max_c, o.mean_c, o.mark) is distinct from (excluded.min_c, excluded.max_c, excluded.mean_c, excluded.mark)`,
+		where (o.min_c, o.max_c, o.mean_c, o.mark) is distinct from (excluded.min_c, excluded.max_c, excluded.mean_c, excluded.mark)
+			and (o.mark <> '' or excluded.mark = '')`,
 		station, cols.day, cols.min, cols.max, cols.mean, cols.mark, at, raw)
 	return err
 }

@@ -56,7 +56,8 @@ func (l *ledger) take(r trail.Report) {
 	case trail.BagsOn:
 		l.on[r.Tree] = r
 	case trail.BagsOff:
-		l.off[r.Tree] = true
+		// What is off before it is on was never meant for these bags.
+		l.off[r.Tree] = l.off[r.Tree] || r.Day >= l.on[r.Tree].Day
 	case trail.Picked:
 		l.picked[r.Tree] = true
 	case trail.NothingToPick:

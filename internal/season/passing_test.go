@@ -122,7 +122,7 @@ func TestDaysThatMoveWellAway(t *testing.T) {
 	play(t, called(t), call.BagOn, []row{
 		{"2031-04-25", "17:00", "passed on", nil, nil, call.Go, call.BestDaysBegin, "deputy", call.AnswerOverdue},
 		{"2031-04-26", "06:10", "twenty days later: nothing is taken back", nil, later, call.Go, call.BestDaysBegin, "", ""},
-		{"2031-04-26", "17:00", "before the evening, when whoever has the task hears of it", nil, nil, call.Ahead, call.DaysComing, "deputy", call.DaysComing},
+		{"2031-04-26", "17:00", "before the evening, when whoever has the task hears of it", nil, nil, call.Ahead, call.DaysComing, "deputy", call.DaysMoved},
 		{"2031-05-14", "17:00", "and is called for the new days", nil, nil, call.Go, call.BestDaysBegin, "deputy", call.BestDaysBegin},
 	})
 }
@@ -135,7 +135,7 @@ func TestNewDaysAreForTheFirstInTheChainWhereNobodyWasLeft(t *testing.T) {
 		{"2031-04-26", "17:00", "nobody else", nil, nil, call.Go, call.BestDaysBegin, "nobody", call.NobodyElseKnown},
 		{"2031-04-27", "17:00", "far off now: whoever was told last hears of it", nil, func(s *story) {
 			s.forecast.Break, s.forecast.Flowering = logistic("2031-06-26", 1.2), logistic("2031-07-01", 1.5)
-		}, call.Ahead, call.DaysComing, "deputy", call.DaysComing},
+		}, call.Ahead, call.DaysComing, "deputy", call.DaysMoved},
 		{"2031-04-28", "17:00", "and no more spoken of", nil, nil, call.Quiet, call.FarOff, "", ""},
 		{"2031-06-14", "17:00", "the new days are for the lead", nil, nil, call.Go, call.BestDaysBegin, "lead", call.BestDaysBegin},
 	})

@@ -52,7 +52,10 @@ func (v view) owes(next State) call.Reason {
 			return next.Reason
 		}
 	case call.Ahead, call.TooLate:
-		if changed && v.Evening {
+		switch {
+		case changed && v.Evening && next.Standing == call.Ahead && told.Standing.Asks():
+			return call.DaysMoved // whoever was to go must know that it isn't now
+		case changed && v.Evening:
 			return next.Reason
 		}
 	case call.NotNeeded:

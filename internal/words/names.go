@@ -131,6 +131,9 @@ var englishNames = Texts{
 	"reason-for.bag on.nearly sure past":    "going by the heat, it is all but certain that the buds have broken",
 	"reason-for.pick seed.nearly sure past": "going by the heat, it is all but certain that the seed is shed",
 	"reason-for.look at seed.reported":      "the seed is picked already",
+	"reason-for.send kit.last day past":     "the last day to send it in time is past",
+	"reason-for.take off.last day past":     "the last day is past, and bags still hang",
+	"reason-for.look at seed.last day past": "the last day is past, and no look was reported",
 	"reason-for.send kit.bags already on":   "bags are on already, or can't go on any more",
 	"reason-for.short season.no bags on":    "no bags hang at this site any more",
 
