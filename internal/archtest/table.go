@@ -36,6 +36,7 @@ var Table = []Package{
 	{4, "ensemble", Pure, "members, day distributions, scores"},
 	{5, "stage", Pure, "profiles, what heat a stage needs, when it is reached"},
 	{6, "season", Pure, "days of each call, what is owed to whom and why"},
+	{6, "hindcast", Pure, "past seasons forecast and scored"},
 	{7, "config", Bytes, "files to checked values, or all problems"},
 	{7, "feed", Bytes, "weather formats to days and rejects"},
 	{7, "words", Bytes, "texts by language"},
