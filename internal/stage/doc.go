@@ -47,8 +47,9 @@
 //
 // # Not done yet
 //
-// The requirement is the profile's, the same at every site: past seasons'
-// reports don't move it yet, and a visit bounds the stages it names or implies
+// What [Distribution] issues from: the requirement is the profile's, the same at
+// every site: past seasons' reports don't move it yet (the requirement model of
+// [Effects], [Condition] and [Belief] does so in hindcasts only), and a visit bounds the stages it names or implies
 // but doesn't shift the others (a late bud break makes late flowers). Stages
 // are forecast each for itself; only their bounds know the order. One heat a
 // stage, on daily means: a forecast by another method needs members with
