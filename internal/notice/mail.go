@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"mime"
 	netmail "net/mail"
 	"strings"
 
@@ -95,10 +96,14 @@ func ids(l Letter) []string {
 }
 
 // address writes a mailbox. The standard library encodes a name as RFC 2047
-// section 5 wants it in a phrase: by base64 where it holds what an encoded word
-// may not, such as a backslash.
+// section 5 wants it in a phrase, by base64 where it holds what an encoded word
+// may not, but for a backslash, which it lets stand.
 func address(name, mailbox string) string {
-	return (&netmail.Address{Name: cut(oneLine(name), maxName), Address: mailbox}).String()
+	name = cut(oneLine(name), maxName)
+	if encoded := mime.BEncoding.Encode("utf-8", name); encoded != name && strings.Contains(name, `\`) {
+		return encoded + " <" + mailbox + ">"
+	}
+	return (&netmail.Address{Name: name, Address: mailbox}).String()
 }
 
 // boundary is derived from the letter's ID. A quoted-printable body can't hold
