@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math/rand/v2"
@@ -40,7 +41,7 @@ func (c *carrier) relay() (*mail.Sender, error) {
 		return nil, err
 	}
 	c.sender = mail.New(mail.Options{Relay: mail.Relay{
-		Addr: m.Relay, TLS: mail.TLS(m.TLS), Hello: firstOf(m.Hello, hostname()), User: m.User, Password: password,
+		Addr: m.Relay, TLS: mail.TLS(m.TLS), Hello: cmp.Or(m.Hello, hostname()), User: m.User, Password: password,
 	}})
 	return c.sender, nil
 }

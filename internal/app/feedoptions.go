@@ -1,6 +1,8 @@
 package app
 
 import (
+	"cmp"
+
 	"budcall/internal/config"
 	"budcall/internal/feed"
 )
@@ -8,20 +10,11 @@ import (
 // feedOptions says to the parser what the configuration says of a station.
 func feedOptions(st config.Station) feed.Options {
 	o := feed.Options{
-		Station: firstOf(st.ID, st.Code), Columns: st.Columns, Unit: st.Unit, Separator: st.Separator, Decimal: st.Decimal,
+		Station: cmp.Or(st.ID, st.Code), Columns: st.Columns, Unit: st.Unit, Separator: st.Separator, Decimal: st.Decimal,
 		DateLayout: st.DateLayout, Missing: st.Missing, Location: st.Location,
 	}
 	if st.Window.Zone != "" {
 		o.Window = feed.Window{StartHour: st.Window.StartHour, EndHour: st.Window.EndHour, Zone: st.Window.Zone, Label: feed.Label(st.Window.Label)}
 	}
 	return o
-}
-
-func firstOf(values ...string) string {
-	for _, v := range values {
-		if v != "" {
-			return v
-		}
-	}
-	return ""
 }

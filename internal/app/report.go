@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -109,7 +110,7 @@ var taskOfKind = map[trail.Kind]call.Task{
 
 func (s *Said) checkTrees(site config.Site) error {
 	if len(s.Trees) == 0 && (s.Kind == trail.BagsOn || s.Kind == trail.Picked) {
-		return fmt.Errorf("%s is said of a tree: name it with --tree, such as --tree %s", s.Kind, firstOf(names(site.Trees, func(t trail.Tree) string { return t.Short })...))
+		return fmt.Errorf("%s is said of a tree: name it with --tree, such as --tree %s", s.Kind, cmp.Or(names(site.Trees, func(t trail.Tree) string { return t.Short })...))
 	}
 	for _, short := range s.Trees {
 		t, ok := find(site.Trees, func(t trail.Tree) bool { return t.Short == short })

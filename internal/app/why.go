@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -110,4 +111,4 @@ func names[T any](list []T, name func(T) string) []string {
 }
 
 // Name gives the name of a person; the code where he isn't known any more.
-func (b *Beside) Name(code string) string { return firstOf(personName(b.programme, code), code) }
+func (b *Beside) Name(code string) string { return cmp.Or(personName(b.programme, code), code) }

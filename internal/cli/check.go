@@ -28,6 +28,9 @@ func defineCheck(f *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
+		if p != nil {
+			p.Warnings = append(p.Warnings, app.Absent(dir, p)...)
+		}
 		if *machine {
 			return checkJSON(s.Out, dir, p, problems)
 		}
@@ -38,7 +41,6 @@ func defineCheck(f *flag.FlagSet) action {
 		if _, err := fmt.Fprint(s.Out, config.Understood(p)); err != nil {
 			return fmt.Errorf("writing what was understood: %w", err)
 		}
-		p.Warnings = append(p.Warnings, app.Absent(dir, p)...)
 		fmt.Fprint(s.Err, app.Problems(dir, p.Warnings))
 		if n := len(p.Warnings); n > 0 {
 			fmt.Fprintf(s.Err, "%s: unusual, but may be meant\n", counted(n, "warning"))
@@ -59,7 +61,7 @@ type finding struct {
 func checkJSON(w io.Writer, dir string, p *config.Programme, problems []config.Problem) error {
 	var warnings []config.Problem
 	if p != nil {
-		warnings = append(p.Warnings, app.Absent(dir, p)...)
+		warnings = p.Warnings
 	}
 	if err := asJSON(w, struct {
 		OK       bool      `json:"ok"`
