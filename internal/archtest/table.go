@@ -55,7 +55,8 @@ var Table = []Package{
 	{9, "web", Adapter, "season board and form"},
 	{10, "app", Wiring, "start and stop order, the engine, what joins jobs and adapters"},
 	{11, "demo", Wiring, "plays the invented season"},
-	{12, "cli", Wiring, "commands"},
+	{12, "rehearse", Wiring, "hidden seasons, people, and the plans tried on them"},
+	{13, "cli", Wiring, "commands"},
 	{0, "testpg", Tests, "a migrated database for each test"},
 	{0, "archtest", Tests, "this table"},
 }
