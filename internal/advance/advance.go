@@ -21,6 +21,15 @@ import (
 // Reader is what the job needs of the memory.
 type Reader interface {
 	History(ctx context.Context, station string, from, to int) ([]weather.Day, error)
+	// HistoryMark gives a text that changes whenever a day of one of the stations
+	// does that lies before a year. It is to be cheap.
+	HistoryMark(ctx context.Context, stations []string, before int) (string, error)
+	// PastReports gives what was seen, or not yet seen, at sites in the seasons
+	// before a year, in the order in which it came.
+	PastReports(ctx context.Context, sites []string, before int) ([]trail.Report, error)
+	// PastReportsMark gives a text that changes whenever PastReports of any site
+	// does, empty where there are none. It is to be cheap.
+	PastReportsMark(ctx context.Context, before int) (string, error)
 	Outlook(ctx context.Context, site string, at time.Time) ([]weather.Day, time.Time, error)
 	Reports(ctx context.Context, site string, year int) ([]trail.Report, error)
 	Calls(ctx context.Context, site string, year int) (map[call.Task]season.State, error)
@@ -29,10 +38,11 @@ type Reader interface {
 
 // Task is one site to be carried on.
 type Task struct {
-	Programme *config.Programme
+	Programme *config.Programme // not to be changed while it is in use
 	Site      config.Site
 	Now       time.Time // the program's time; nothing later is looked at
 	Evening   bool      // what can wait for the evening is told now
+	Memo      *Memo     // keeps what past years tell; nil works it out each time
 	// Link gives the signed link to a call's form and the last day on which it works.
 	Link func(person, site string, task call.Task, season int, last civil.Date) (string, civil.Date)
 }
@@ -52,7 +62,10 @@ type Verdict struct {
 	Issued  []Issued
 	Before  map[call.Task]season.State
 	Outcome season.Outcome
-	Items   []notice.Item // one for each of Outcome.Owed, in its order
+	Items   []notice.Item  // one for each of Outcome.Owed, in its order
+	Reports []trail.Report // of the season, that it was decided on
+
+	Warnings []string // for the ops person, each ending in what to do
 }
 
 // Unfit is a site that can't be carried on as it is set up or for want of
@@ -71,7 +84,7 @@ func Site(ctx context.Context, r Reader, t Task) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
-	v := Verdict{Season: g.year, Today: t.today()}
+	v := Verdict{Season: g.year, Today: t.today(), Reports: g.reports, Warnings: g.lore.warnings}
 	if v.Before, err = r.Calls(ctx, t.Site.Code, g.year); err != nil {
 		return Verdict{}, err
 	}
@@ -79,7 +92,7 @@ func Site(ctx context.Context, r Reader, t Task) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
-	forecast, issued, err := g.forecast(t)
+	forecast, issued, err := g.forecastAgain(t)
 	if err != nil {
 		return Verdict{}, &Unfit{Site: t.Site.Code, Err: err}
 	}

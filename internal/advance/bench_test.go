@@ -2,8 +2,11 @@ package advance_test
 
 import (
 	"context"
+	"encoding/binary"
 	"fmt"
+	"hash/fnv"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -25,19 +28,52 @@ type memory struct {
 	outlook  []weather.Day
 	issuedAt time.Time
 	reports  []trail.Report
+	past     []trail.Report // of earlier seasons
+	marked   bool           // nothing of the past will change, so that its mark costs nothing
 	calls    map[call.Task]season.State
 	returned map[call.Task]time.Time
 	fail     error
 }
 
 func (m *memory) History(_ context.Context, station string, from, to int) ([]weather.Day, error) {
-	var out []weather.Day
-	for _, d := range m.days[station] {
-		if y := d.Date.Year(); from <= y && y <= to {
-			out = append(out, d)
+	all := m.days[station]
+	at := func(year int) int {
+		i, _ := slices.BinarySearchFunc(all, civil.Of(year, 1, 1), func(d weather.Day, day civil.Date) int { return int(d.Date - day) })
+		return i
+	}
+	return all[at(from):at(to+1)], m.fail
+}
+
+func (m *memory) HistoryMark(_ context.Context, stations []string, before int) (string, error) {
+	if m.marked {
+		return "as it was", nil
+	}
+	h := fnv.New64a()
+	for _, station := range stations {
+		h.Write([]byte(station))
+		for _, d := range m.days[station] {
+			if d.Date.Year() < before {
+				for _, c := range []float64{float64(d.Date), d.MinC, d.MaxC, d.MeanC, float64(len(d.Mark))} {
+					h.Write(binary.LittleEndian.AppendUint64(nil, math.Float64bits(c)))
+				}
+			}
+		}
+	}
+	return fmt.Sprint(h.Sum64()), m.fail
+}
+
+func (m *memory) PastReports(_ context.Context, sites []string, before int) ([]trail.Report, error) {
+	var out []trail.Report
+	for _, r := range m.past {
+		if slices.Contains(sites, r.Site) && r.Day.Year() < before {
+			out = append(out, r)
 		}
 	}
 	return out, m.fail
+}
+
+func (m *memory) PastReportsMark(_ context.Context, before int) (string, error) {
+	return fmt.Sprint(len(m.past)), m.fail
 }
 
 func (m *memory) Outlook(context.Context, string, time.Time) ([]weather.Day, time.Time, error) {
@@ -118,6 +154,7 @@ func newBench(t testing.TB) *bench {
 		Code: "HOME", Name: "Kotimäki", LatDeg: 60, LonDeg: 25, AltitudeM: 100, Zone: time.UTC, Profile: "birch", Stations: []string{"NEAR", "FAR"},
 		Lead: "otso", Trees: []trail.Tree{{Code: "H-1", Short: "T1"}, {Code: "H-2", Short: "T2"}, {Code: "H-3", Short: "T3", Gone: true}}, Settings: season.Defaults(),
 	}
+	p.Sites = []config.Site{site}
 	return &bench{
 		memory: &memory{days: map[string][]weather.Day{"NEAR": series(today-1, 0)}},
 		task: advance.Task{

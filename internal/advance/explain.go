@@ -32,7 +32,7 @@ func Explain(ctx context.Context, r Reader, t Task, task call.Task) (Account, er
 	if err != nil {
 		return Account{}, err
 	}
-	forecast, _, err := g.forecast(t)
+	forecast, _, err := g.forecastAgain(t)
 	if err != nil {
 		return Account{}, &Unfit{Site: t.Site.Code, Err: fmt.Errorf("explaining %s: %w", task, err)}
 	}

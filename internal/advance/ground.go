@@ -4,12 +4,12 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"budcall/internal/civil"
 	"budcall/internal/config"
 	"budcall/internal/ensemble"
-	"budcall/internal/season"
 	"budcall/internal/stage"
 	"budcall/internal/trail"
 	"budcall/internal/weather"
@@ -27,47 +27,111 @@ const maxGapDays = 60
 type grounds struct {
 	year     int
 	profile  stage.Profile
-	past     []ensemble.Mean                     // of earlier years, sorted
-	observed []weather.Day                       // of the running year, up to yesterday
-	members  map[civil.MonthDay]ensemble.Members // by start, made when first needed
+	past     []ensemble.Mean // of earlier years, sorted
+	observed []weather.Day   // of the running year, up to yesterday
 	reports  []trail.Report
 	outlook  []weather.Day   // short-range forecast, from today on
 	foreseen civil.Date      // the day on which it was issued
 	last     weather.SiteDay // last real reading of the running year
+	lore     *lore           // what past years tell; nil where nobody asked for a forecast
+	members  map[civil.MonthDay]ensemble.Members
 }
 
+// ground reads what a forecast needs.
 func ground(ctx context.Context, r Reader, t Task) (*grounds, error) {
-	today := t.today()
-	g := &grounds{year: today.Year(), members: map[civil.MonthDay]ensemble.Members{}}
-	profile, ok := t.Programme.Profiles[t.Site.Profile]
+	profile, err := t.profile()
+	if err != nil {
+		return nil, err
+	}
+	l, err := t.Memo.lore(ctx, r, t, profile)
+	if err != nil {
+		return nil, err
+	}
+	g, err := running(ctx, r, t, l)
+	if err != nil {
+		return nil, err
+	}
+	g.lore, g.past, g.members = l, l.past, map[civil.MonthDay]ensemble.Members{}
+	if g.reports, err = r.Reports(ctx, t.Site.Code, g.year); err != nil {
+		return nil, err
+	}
+	if t.Site.Forecast != "" {
+		err = g.lookOut(ctx, r, t)
+	}
+	return g, err
+}
+
+func (t Task) profile() (stage.Profile, error) {
+	p, ok := t.Programme.Profiles[t.Site.Profile]
 	if !ok {
-		return g, &Unfit{Site: t.Site.Code, Err: fmt.Errorf("no profile is called %q: name one of those in profiles/", t.Site.Profile)}
+		return p, &Unfit{Site: t.Site.Code, Err: fmt.Errorf("no profile is called %q: name one of those in profiles/", t.Site.Profile)}
+	}
+	return p, nil
+}
+
+// running reads the running year's weather. l knows the end of the year before
+// at each of the site's stations, and keeps what was filled; nil has it read too.
+func running(ctx context.Context, r Reader, t Task, l *lore) (*grounds, error) {
+	g := &grounds{year: t.today().Year()}
+	profile, err := t.profile()
+	if err != nil {
+		return nil, err
 	}
 	g.profile = profile
-	site := weather.Site{AltitudeM: t.Site.AltitudeM, Need: weather.NeedMean, MaxGapDays: maxGapDays}
-	for _, code := range t.Site.Stations {
-		st := station(t.Programme, code)
-		days, err := r.History(ctx, code, g.year-pastYears, g.year)
-		if err != nil {
-			return g, err
+	first := g.year
+	var before map[string][]weather.Day
+	if l == nil {
+		first--
+	} else {
+		before = l.before
+	}
+	ranked, err := stations(ctx, r, t, civil.Range{First: civil.Of(first, 1, 1), Last: t.today() - 1})
+	if err != nil {
+		return nil, err
+	}
+	if l.refilled(g, ranked, t.today()) {
+		return g, nil
+	}
+	shown := make([][]weather.Day, len(ranked))
+	for i := range ranked {
+		shown[i] = ranked[i].Days
+		ranked[i].Days = append(slices.Clip(before[ranked[i].Station]), ranked[i].Days...)
+	}
+	newYear := civil.Of(g.year, 1, 1)
+	site := weather.Site{AltitudeM: t.Site.AltitudeM, Need: weather.NeedMean, MaxGapDays: maxGapDays, Ranked: ranked}
+	for _, d := range site.Fill(civil.Range{First: newYear - gapBefore, Last: t.today() - 1}) {
+		if d.Day.Date < newYear { // only so that a gap is as long as it is
+			continue
 		}
-		site.Ranked = append(site.Ranked, weather.Series{
-			Station: code, AltitudeM: st.AltitudeM, Days: before(days, today),
-			ErrSDC: weather.ErrorSDC(distanceKm(t.Site, st), st.AltitudeM-t.Site.AltitudeM),
+		g.observed = append(g.observed, d.Day)
+		if d.Station != "" {
+			g.last = d
+		}
+	}
+	l.keep(g, shown, t.today())
+	return g, nil
+}
+
+// gapBefore is how many days before the year are looked at, so that a station
+// that stands in for another since last year doesn't begin anew.
+const gapBefore = maxGapDays + 1
+
+// stations reads the days of a site's stations, nearest first.
+func stations(ctx context.Context, r Reader, t Task, over civil.Range) ([]weather.Series, error) {
+	var ranked []weather.Series
+	s := t.Site
+	for _, code := range s.Stations {
+		st := station(t.Programme, code)
+		days, err := r.History(ctx, code, over.First.Year(), over.Last.Year())
+		if err != nil {
+			return nil, err
+		}
+		ranked = append(ranked, weather.Series{
+			Station: code, AltitudeM: st.AltitudeM, Days: before(days, over.Last+1),
+			ErrSDC: weather.ErrorSDC(distanceKm(s, st), st.AltitudeM-s.AltitudeM),
 		})
 	}
-	g.split(site.Fill(civil.Range{First: civil.Of(g.year-pastYears, 1, 1), Last: today - 1}))
-	reports, err := r.Reports(ctx, t.Site.Code, g.year)
-	if err != nil {
-		return g, err
-	}
-	g.reports = reports
-	if t.Site.Forecast != "" {
-		if err = g.lookOut(ctx, r, t); err != nil {
-			return g, err
-		}
-	}
-	return g, nil
+	return ranked, nil
 }
 
 // outlookAge is how old a short-range forecast may be and still be used.
@@ -110,64 +174,6 @@ func distanceKm(s config.Site, st config.Station) float64 {
 	sin2 := func(deg float64) float64 { v := math.Sin(deg * rad / 2); return v * v }
 	h := sin2(st.LatDeg-s.LatDeg) + math.Cos(s.LatDeg*rad)*math.Cos(st.LatDeg*rad)*sin2(st.LonDeg-s.LonDeg)
 	return 2 * 6371 * math.Asin(math.Sqrt(min(1, h)))
-}
-
-// split parts a site's series into what past years give and what this one has
-// shown so far.
-func (g *grounds) split(series []weather.SiteDay) {
-	first := civil.Of(g.year, 1, 1)
-	for _, d := range series {
-		if d.Day.Date >= first {
-			g.observed = append(g.observed, d.Day)
-			if d.Station != "" {
-				g.last = d
-			}
-			continue
-		}
-		if c, _, ok := d.Day.Mean(); ok {
-			g.past = append(g.past, ensemble.Mean{Date: d.Day.Date, MeanC: c})
-		}
-	}
-}
-
-// forecast issues the distribution of every stage, truncated by what was
-// reported of it, and gives what the calls need of them.
-func (g *grounds) forecast(t Task) (season.Forecast, []Issued, error) {
-	issue := func(st stage.Stage) (ensemble.Days, error) { return g.distribution(st, t.today()) }
-	var f season.Forecast
-	var issued []Issued
-	for _, st := range g.profile.Stages {
-		d, err := issue(st)
-		if err != nil {
-			return f, nil, err
-		}
-		bounds := stage.BoundsOf(g.reports, st.Code)
-		d = stage.Truncate(d, bounds)
-		issued = append(issued, Issued{Code: st.Code, Days: d})
-		switch st.Code {
-		case stage.BudSwelling:
-			f.Swelling = d
-		case stage.BudBreak:
-			f.Break, f.BreakSeen, f.LastLook = d, bounds.Seen, bounds.NotYet
-			early, err := issue(stage.Earliest(st, living(t.Site.Trees)))
-			if err != nil {
-				return f, nil, err
-			}
-			f.Earliest = stage.Truncate(early, bounds)
-		case stage.Flowering:
-			f.Flowering = d
-		case stage.FloweringOver:
-			f.Over = d
-		case stage.SeedRipe:
-			f.Ripe = d
-			shed, err := issue(stage.Shift(st, t.Site.Settings.ShedAfterCd))
-			if err != nil {
-				return f, nil, err
-			}
-			f.Shed = shed
-		}
-	}
-	return f, issued, nil
 }
 
 func living(trees []trail.Tree) (n int) {

@@ -145,7 +145,7 @@ func why(t Task, g *grounds, f season.Facts, task call.Task, e season.Explanatio
 		Stage: st.Code, StageName: st.Name, HeatCd: heat, NeedCd: st.MedianCd, BaseC: st.Heat.Rule.BaseC, Since: st.Heat.Start.In(g.year),
 		GoOn: e.GoOn, GoLate: e.GoLate, GoEarly: e.GoEarly, WaitFor: e.WaitFor, WaitLate: e.WaitLate, WaitEarly: e.WaitEarly,
 		Earliest: e.Earliest, MaxLead: t.Site.Settings.MaxLeadDays, SeasonEnd: t.Site.Settings.SeasonEnd.In(g.year), Chance: e.Chance,
-		Forecast: len(g.outlook) > 0,
+		Forecast: len(g.outlook) > 0, Members: g.lore.foreign(),
 	}
 	w.P10, _ = d.Quantile(0.1)
 	w.P50, _ = d.Quantile(0.5)

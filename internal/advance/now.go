@@ -8,7 +8,7 @@ import (
 
 // Now gives what the board says of a site's weather as it stands.
 func Now(ctx context.Context, r Reader, t Task) (Ground, error) {
-	g, err := ground(ctx, r, t)
+	g, err := running(ctx, r, t, nil)
 	if err != nil {
 		return Ground{}, err
 	}

@@ -60,7 +60,7 @@ func harmless(p *config.Programme) error {
 		}
 	}
 	for _, s := range p.Stations {
-		if s.URL != "" && !loopbackURL(s.URL) {
+		if s.URL != "" && !loopbackURL(s.URL) || s.Served && !loopbackURL(s.Service) {
 			return fmt.Errorf("a simulated clock would ask the station %s a whole season's questions at once: use a file, or a server on 127.0.0.1", s.Code)
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"budcall/internal/advance"
 	"budcall/internal/civil"
 	"budcall/internal/config"
 	"budcall/internal/deliver"
@@ -173,7 +174,7 @@ func (a *App) openConfig(ctx context.Context) error {
 		return err
 	}
 	a.links = links{key: key, base: func() string { return a.conf.programme().PublicURL }}
-	a.engine = &engine{db: a.db, programme: a.conf.programme}
+	a.engine = &engine{db: pgStore{a.db}, programme: a.conf.programme}
 	return nil
 }
 
@@ -182,7 +183,7 @@ func (a *App) openJobs(ctx context.Context) error {
 	carry := &carrier{programme: a.conf.programme, secrets: secrets, hooks: webhook.New(webhook.Options{})}
 	a.conf.changed = func() { secrets.forget(); carry.renew() }
 	a.onClose(func(context.Context) error { return carry.close() })
-	fetcher, err := newFetcher(a.opt.Version, a.contact(), a.clock, a.log)
+	fetcher, err := newFetcher(a.opt.Version, contact(a.conf.programme()), a.clock, secrets, a.log)
 	if err != nil {
 		return err
 	}
@@ -194,8 +195,8 @@ func (a *App) openJobs(ctx context.Context) error {
 	}
 	a.db.Lost = a.lost
 	a.works = &works{
-		db: a.db, programme: a.conf.programme, dir: a.conf.dir, links: a.links, at: a.opt.At,
-		pull: &pull.Job{Memory: a.db, Fetcher: fetcher, Logger: a.log, Trouble: raise, Over: over, Counted: a.gauges.pulled},
+		db: pgStore{a.db}, programme: a.conf.programme, dir: a.conf.dir, links: a.links, at: a.opt.At, memo: advance.NewMemo(sitesRemembered),
+		pull: &pull.Job{Memory: a.db, Fetcher: fetcher, Logger: a.log, Trouble: raise, Over: over, Counted: a.gauges.pulled, Past: a.stored},
 	}
 	letters := deliver.Job{
 		Box: a.db, Carrier: carry, Render: notice.Mail, Now: a.clock.now, Logger: a.log,
@@ -225,8 +226,7 @@ func (a *App) openJobs(ctx context.Context) error {
 const stopWithin = 30 * time.Second
 
 // contact is how a weather service reaches a person about our requests.
-func (a *App) contact() string {
-	p := a.conf.programme()
+func contact(p *config.Programme) string {
 	for _, f := range p.Forecasts {
 		if f.Contact != "" {
 			return f.Contact
@@ -313,3 +313,7 @@ func hostname() string {
 	}
 	return name
 }
+
+// sitesRemembered is how many sites' past years are kept in memory from day to
+// day, about a megabyte each.
+const sitesRemembered = 48

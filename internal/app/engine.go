@@ -29,7 +29,7 @@ const (
 // engine begins what is due. All it knows is in the database, so that a second
 // engine beside it changes nothing: every run is begun once.
 type engine struct {
-	db        *postgres.DB
+	db        Store
 	programme func() *config.Programme // the one in force
 }
 
@@ -45,6 +45,23 @@ func (e *engine) step(ctx context.Context, now time.Time) error {
 		}
 	}
 	return nil
+}
+
+// stepTo begins and works off everything that is due at at, and what follows
+// from it. drain waits until all that was begun is done.
+func (e *engine) stepTo(ctx context.Context, at time.Time, drain func(context.Context, time.Time) error) error {
+	for {
+		if err := e.step(ctx, at); err != nil {
+			return err
+		}
+		if err := drain(ctx, at); err != nil {
+			return err
+		}
+		more, err := e.more(ctx, at)
+		if err != nil || !more {
+			return err
+		}
+	}
 }
 
 // more reports whether something is due at now that isn't begun yet: a slot

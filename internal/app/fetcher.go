@@ -14,18 +14,20 @@ import (
 
 // fetcher asks sources: files of this machine, or polite HTTP.
 type fetcher struct {
-	client *fetch.Client
-	asked  atomic.Pointer[time.Time] // the program's time of the latest asking
+	client  *fetch.Client
+	secrets *secrets                  // our keys for providers
+	hasty   bool                      // time is simulated: no provider's pace is kept, since none but this machine is asked
+	asked   atomic.Pointer[time.Time] // the program's time of the latest asking
 }
 
 // newFetcher makes the client. While time is simulated, sources on this
 // machine may be asked, and none else.
-func newFetcher(version, contact string, c *clock, log *slog.Logger) (*fetcher, error) {
+func newFetcher(version, contact string, c *clock, keys *secrets, log *slog.Logger) (*fetcher, error) {
 	agent, err := fetch.UserAgent(version, contact)
 	if err != nil {
 		return nil, err
 	}
-	f := &fetcher{}
+	f := &fetcher{secrets: keys, hasty: c.simulated}
 	o := fetch.Options{UserAgent: agent, Logger: log, Now: time.Now}
 	if c.simulated {
 		o.Now = func() time.Time { return *f.asked.Load() }
@@ -44,11 +46,17 @@ func (f *fetcher) Ask(ctx context.Context, a pull.Asking) (pull.Answer, error) {
 		body, err := fetch.ReadFile(a.Path)
 		return pull.Answer{Body: body}, passing(err)
 	}
-	r, err := f.client.Get(ctx, fetch.Request{
-		URL: a.URL, Source: a.Name, IfModifiedSince: a.LastModified, ETag: a.ETag, Expires: time.Time{}, // the job has looked at Expires in the program's time
-	})
+	if s, ok := a.Served.(served); ok {
+		return f.askServed(ctx, a, s)
+	}
+	// The job has looked at Expires in the program's time.
+	return f.get(ctx, fetch.Request{URL: a.URL, Source: a.Name, IfModifiedSince: a.LastModified, ETag: a.ETag})
+}
+
+func (f *fetcher) get(ctx context.Context, r fetch.Request) (pull.Answer, error) {
+	resp, err := f.client.Get(ctx, r)
 	return pull.Answer{
-		Body: r.Body, Unchanged: r.NotModified, Expires: r.Expires, LastModified: r.LastModified, ETag: r.ETag,
+		Body: resp.Body, Unchanged: resp.NotModified, Expires: resp.Expires, LastModified: resp.LastModified, ETag: resp.ETag,
 	}, passing(err)
 }
 

@@ -21,6 +21,11 @@ type gauges struct {
 	m       *metrics.Metrics
 	program atomic.Pointer[time.Time] // the program's time as last seen
 	ailing  atomic.Pointer[ailment]   // what keeps jobs from being done; nil: nothing
+
+	// of refresh, which one loop calls: when a site was last scored, when that
+	// was told by the machine's clock, and of which season
+	scoredAt, scoredReal time.Time
+	scoredSeason         int
 }
 
 func newGauges(version string) *gauges {
@@ -105,6 +110,27 @@ func (g *gauges) refresh(ctx context.Context, db *postgres.DB, now time.Time) er
 	}
 	g.m.Set(out)
 	g.m.PoolStats(db.Pool())
+	return g.rescore(ctx, db, now)
+}
+
+// scoresLast is after how long, by the machine's clock, scores are averaged
+// again although none seems to be new: two transactions may commit in the other
+// order than they began.
+const scoresLast = time.Minute
+
+// rescore tells how the season's forecasts did, where that has changed.
+func (g *gauges) rescore(ctx context.Context, db *postgres.DB, now time.Time) error {
+	if now.Year() != g.scoredSeason || time.Since(g.scoredReal) > scoresLast {
+		g.scoredAt = time.Time{}
+	}
+	season, newest, err := db.SkillsSince(ctx, now.Year(), g.scoredAt)
+	if err != nil {
+		return err
+	}
+	if newest.After(g.scoredAt) || now.Year() != g.scoredSeason {
+		g.m.Scores(season)
+		g.scoredAt, g.scoredReal, g.scoredSeason = newest, time.Now(), now.Year()
+	}
 	return nil
 }
 

@@ -142,6 +142,7 @@ func (p *play) said(t *testing.T) string {
 		`select 'change', site, task, at, standing, reason, coalesce(first_day::text, '-'), coalesce(last_day::text, '-') from standing_change order by at, site, task, standing`,
 		`select 'owed', site, task, serial, person, standing, reason, passed, at, item::text from owed order by at, site, task, serial, person`,
 		`select 'letter', channel, target, kind, written_at, expires_at, state, content::text from letter order by written_at, channel, target, kind, content::text`,
+		`select 'score', site, stage, lead, issued_on, seen, error_days, crps_days, mean_date_days, regression_days from score order by site, stage, lead`,
 		`select 'reading', station, day, coalesce(mean_c, 'NaN'), mark from station_day order by station, day`,
 		`select 'trouble', subject, text, over_at is null from trouble order by subject`,
 	} {

@@ -165,11 +165,11 @@ func (f *inForce) forgetGone(ctx context.Context, p *config.Programme, now time.
 	}
 	asked := sources(p)
 	for _, s := range p.Sites {
-		asked = append(asked, siteTrouble(s.Code))
+		asked = append(asked, siteTrouble(s.Code), pastTrouble(s.Code))
 	}
 	for _, t := range troubles {
 		class, _, of := strings.Cut(t.Subject, ":")
-		if !of || !slices.Contains([]string{"site", "station", "outlook"}, class) || slices.Contains(asked, t.Subject) {
+		if !of || !slices.Contains([]string{"site", "past", "station", "outlook"}, class) || slices.Contains(asked, t.Subject) {
 			continue
 		}
 		if err := f.db.Over(ctx, t.Subject, now); err != nil {
@@ -181,3 +181,6 @@ func (f *inForce) forgetGone(ctx context.Context, p *config.Programme, now time.
 
 // siteTrouble is the subject of a trouble with a site.
 func siteTrouble(code string) string { return "site:" + code }
+
+// pastTrouble is the subject of a trouble with what a site's past seasons say.
+func pastTrouble(code string) string { return "past:" + code }

@@ -49,6 +49,11 @@ func (p *pages) Board(ctx context.Context) (web.Board, error) {
 		b.Trouble = append(b.Trouble, t.Text)
 	}
 	err = p.db.Read(ctx, func(book *postgres.Book) error {
+		skills, err := book.Skills(ctx, b.Season)
+		if err != nil {
+			return err
+		}
+		b.Skill = stage.Pool(skills)
 		for _, site := range prog.Sites {
 			s, err := p.boardSite(ctx, book, site, now)
 			if err != nil {
@@ -102,12 +107,21 @@ func boardStages(ctx context.Context, book *postgres.Book, profile stage.Profile
 	if err != nil {
 		return nil, err
 	}
+	scores, err := book.Scores(ctx, site, year)
+	if err != nil {
+		return nil, err
+	}
 	var out []web.BoardStage
 	for _, st := range profile.Stages {
 		row := web.BoardStage{Code: st.Code, Name: st.Name}
 		for _, f := range issued {
 			if f.Code == st.Code {
 				row.P10, row.P50, row.P90 = f.P10, f.P50, f.P90
+			}
+		}
+		for _, s := range scores {
+			if s.Code == st.Code {
+				row.Scores = append(row.Scores, s)
 			}
 		}
 		for _, r := range reports {

@@ -69,7 +69,7 @@ func (b *Beside) Report(ctx context.Context, s Said) (reports []trail.Report, st
 		return nil, false, fmt.Errorf("no bags are reported on at %s, so none can be off: report them on first, or name the tree", site.Code)
 	}
 	reports = s.reports()
-	p := &pages{db: b.db, engine: &engine{db: b.db, programme: func() *config.Programme { return b.programme }}, now: b.clock.now}
+	p := &pages{db: b.db, engine: &engine{db: pgStore{b.db}, programme: func() *config.Programme { return b.programme }}, now: b.clock.now}
 	c := link.Claim{Person: s.Person, Site: s.Site, Task: string(s.Task), Season: today.Year()}
 	stored, err = p.Report(ctx, c, contentKey(c, reports, known), reports)
 	return reports, stored, err

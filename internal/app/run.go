@@ -96,18 +96,7 @@ func (a *App) StepTo(ctx context.Context, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	for {
-		if err := a.engine.step(ctx, at); err != nil {
-			return err
-		}
-		if err := a.drain(ctx, at); err != nil {
-			return err
-		}
-		more, err := a.engine.more(ctx, at)
-		if err != nil || !more {
-			return err
-		}
-	}
+	return a.engine.stepTo(ctx, at, a.drain)
 }
 
 // Next gives the next moment after now at which something falls due by itself.

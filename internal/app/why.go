@@ -10,6 +10,7 @@ import (
 	"budcall/internal/call"
 	"budcall/internal/config"
 	"budcall/internal/postgres"
+	"budcall/internal/stage"
 	"budcall/internal/trail"
 )
 
@@ -23,6 +24,8 @@ type Why struct {
 	Asked   []Asked
 	Told    []postgres.Told // newest first
 	Reports []trail.Report  // on this call, newest first
+	Issued  []stage.Issued  // every changed forecast of the season, of the stage that the call hangs on, oldest first
+	Scores  []stage.Score   // how these did, once it was seen; the longest lead first
 }
 
 // Asked is that somebody was asked.
@@ -56,6 +59,9 @@ func (b *Beside) Why(ctx context.Context, site string, task call.Task) (Why, err
 		if err != nil {
 			return err
 		}
+		if err := w.history(ctx, book); err != nil {
+			return err
+		}
 		told, err := book.Told(ctx, site, w.Season, 1000)
 		for _, t := range told {
 			if t.Task == task {
@@ -70,6 +76,26 @@ func (b *Beside) Why(ctx context.Context, site string, task call.Task) (Why, err
 	}
 	w.fill(b.programme)
 	return w, nil
+}
+
+// history reads what was issued of the stage that the call hangs on.
+func (w *Why) history(ctx context.Context, book *postgres.Book) error {
+	record, err := book.Record(ctx, w.Site.Code, w.Season, w.Site.Zone)
+	if err != nil {
+		return err
+	}
+	for _, i := range record.Issued {
+		if i.Code == w.Why.Stage {
+			w.Issued = append(w.Issued, i)
+		}
+	}
+	scores, err := book.Scores(ctx, w.Site.Code, w.Season)
+	for _, s := range scores {
+		if s.Code == w.Why.Stage {
+			w.Scores = append(w.Scores, s)
+		}
+	}
+	return err
 }
 
 func (w *Why) fill(p *config.Programme) {

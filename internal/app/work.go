@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -9,9 +10,9 @@ import (
 	"time"
 
 	"budcall/internal/advance"
+	"budcall/internal/civil"
 	"budcall/internal/config"
 	"budcall/internal/feed"
-	"budcall/internal/fetch"
 	"budcall/internal/notice"
 	"budcall/internal/postgres"
 	"budcall/internal/pull"
@@ -21,12 +22,13 @@ import (
 
 // works does the pieces of runs.
 type works struct {
-	db        *postgres.DB
+	db        Store
 	programme func() *config.Programme
 	dir       string // of the configuration: station files are relative to it
 	links     links
-	pull      *pull.Job
+	pull      Puller
 	at        func(point string) // named points, for fault tests; may be nil
+	memo      *advance.Memo      // may be nil
 }
 
 // do does one piece of a run, whichever it is.
@@ -49,7 +51,7 @@ func (w *works) do(ctx context.Context, id int64) error {
 func (w *works) pullOne(ctx context.Context, p postgres.Piece) error {
 	order, ok := w.order(p)
 	if !ok { // the configuration no longer has this source
-		return w.db.Within(ctx, p.ID, nil, func(*postgres.Book, postgres.Piece) (string, error) { return "gone from the configuration", nil })
+		return w.db.Within(ctx, p.ID, nil, func(Book, postgres.Piece) (string, error) { return "gone from the configuration", nil })
 	}
 	return w.pull.Do(ctx, order)
 }
@@ -57,31 +59,40 @@ func (w *works) pullOne(ctx context.Context, p postgres.Piece) error {
 // order turns the key of a piece into what is to be asked.
 func (w *works) order(p postgres.Piece) (pull.Order, bool) {
 	prog := w.programme()
-	o := pull.Order{Piece: p.ID, Name: p.Key, Zone: prog.Zone, Now: p.Run.At}
+	o := pull.Order{Piece: p.ID, Name: p.Key, Zone: prog.Zone, Now: p.Run.At, RawCopies: time.Duration(prog.RawCopyDays) * 24 * time.Hour}
 	class, code, _ := strings.Cut(p.Key, ":")
 	o.Class = class
 	if class == "station" {
 		st, ok := find(prog.Stations, func(s config.Station) bool { return s.Code == code })
-		o.Format, o.URL, o.Options = st.Format, st.URL, feedOptions(st)
-		if st.Path != "" {
-			o.Path = within(w.dir, st.Path)
-		}
+		w.station(&o, st)
+		o.Neighbours = neighbours(prog.Stations, st)
 		return o, ok
 	}
 	site, ok1 := find(prog.Sites, func(s config.Site) bool { return s.Code == code })
 	f, ok2 := find(prog.Forecasts, func(f config.Forecast) bool { return f.Code == site.Forecast })
 	o.Site, o.Format, o.Zone = code, f.Format, site.Zone
-	o.Options = feed.Options{Zone: site.Zone, Station: code}
-	url, err := fetch.MetNorwayURL(f.URL, site.LatDeg, site.LonDeg, site.AltitudeM)
+	o.Options = feed.Options{Zone: site.Zone, Station: cmp.Or(f.ID, code)}
+	url, err := forecastURL(f, site)
 	o.URL = url
 	return o, ok1 && ok2 && err == nil
+}
+
+// station fills in where a station's readings are and how they are read.
+func (w *works) station(o *pull.Order, st config.Station) {
+	o.Format, o.URL, o.Options = st.Format, st.URL, feedOptions(st)
+	if st.Path != "" {
+		o.Path = within(w.dir, st.Path)
+	}
+	if s, ok := servedStation(st, o.Zone); ok {
+		o.Served = s
+	}
 }
 
 // advance carries a block of sites on in one transaction.
 func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 	prog := w.programme()
 	codes := strings.Split(p.Key, ",")
-	return w.db.Within(ctx, p.ID, codes, func(b *postgres.Book, p postgres.Piece) (string, error) {
+	return w.db.Within(ctx, p.ID, codes, func(b Book, p postgres.Piece) (string, error) {
 		owed := 0
 		for _, code := range codes {
 			site, ok := find(prog.Sites, func(s config.Site) bool { return s.Code == code })
@@ -89,10 +100,13 @@ func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 				continue
 			}
 			v, err := advance.Site(ctx, b, advance.Task{
-				Programme: prog, Site: site, Now: p.Run.At, Evening: p.Run.Name == runEvening, Link: w.links.form,
+				Programme: prog, Site: site, Now: p.Run.At, Evening: p.Run.Name == runEvening, Link: w.links.form, Memo: w.memo,
 			})
 			if unfit := (*advance.Unfit)(nil); errors.As(err, &unfit) { // this site's trouble holds back no other
 				if err := b.Raise(ctx, siteTrouble(code), unfit.Error(), p.Run.At); err != nil {
+					return "", err
+				}
+				if err := b.NotIssued(ctx, code, civil.At(p.Run.At.In(site.Zone))); err != nil {
 					return "", err
 				}
 				continue
@@ -101,6 +115,9 @@ func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 				return "", fmt.Errorf("advancing %s: %w", code, err)
 			}
 			if err := b.Over(ctx, siteTrouble(code), p.Run.At); err != nil {
+				return "", err
+			}
+			if err := warn(ctx, b, code, v.Warnings, p.Run.At); err != nil {
 				return "", err
 			}
 			if err := w.store(ctx, b, site, v, p.Run.At); err != nil {
@@ -115,11 +132,23 @@ func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 	})
 }
 
-func (w *works) store(ctx context.Context, b *postgres.Book, site config.Site, v advance.Verdict, at time.Time) error {
+// warn tells the ops person what looks wrong with a site though it can be
+// forecast.
+func warn(ctx context.Context, b Book, site string, warnings []string, at time.Time) error {
+	if len(warnings) == 0 {
+		return b.Over(ctx, pastTrouble(site), at)
+	}
+	return b.Raise(ctx, pastTrouble(site), strings.Join(warnings, "\n"), at)
+}
+
+func (w *works) store(ctx context.Context, b Book, site config.Site, v advance.Verdict, at time.Time) error {
 	for _, f := range v.Issued {
 		if err := b.SaveIssued(ctx, site.Code, v.Season, f.Code, v.Today, f.Days); err != nil {
 			return err
 		}
+	}
+	if err := w.score(ctx, b, site, v, at); err != nil {
+		return err
 	}
 	events, err := w.events(site, v, at)
 	if err != nil {

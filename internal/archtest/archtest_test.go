@@ -107,7 +107,7 @@ var owners = map[string][]string{
 	"github.com/robfig/cron":          {"schedule"},
 	"go.yaml.in/yaml":                 {"config"},
 	"code.dny.dev/ssrf":               {"fetch", "webhook"},
-	"gonum.org/v1/gonum":              {"ensemble", "stage", "degreeday", "hindcast"},
+	"gonum.org/v1/gonum":              {"ensemble", "stage", "degreeday", "hindcast", "advance"},
 	"golang.org/x/text":               {"feed", "words", "notice"},
 	"github.com/emersion/go-message":  {"notice", "demo"},
 	"github.com/rogpeppe/go-internal": {},

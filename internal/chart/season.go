@@ -1,4 +1,5 @@
-// Package chart is the picture of one site's season, as SVG.
+// Package chart is the pictures, as SVG: of one site's season, and of how well past
+// seasons were forecast.
 package chart
 
 import (

@@ -1,9 +1,24 @@
 package cli
 
-import "context"
+import (
+	"context"
+	"io"
+)
 
 // Listen gives, for tests, the contexts that signals end.
 func Listen(ctx context.Context) (working, closing context.Context, stop func()) {
 	s := listen(ctx)
 	return s.working, s.closing, s.close
+}
+
+// HistoryRows and HistoryJSON are what why --history writes.
+var (
+	HistoryRows = historyRows
+	HistoryJSON = historyJSON
+)
+
+// DrawScoreBar gives, for tests, what draws and ends the bar of score.
+func DrawScoreBar(w io.Writer, series int) (show func(i, done, total int), end func()) {
+	b := &scoreBar{bar: bar{out: w}, of: series}
+	return func(i, done, total int) { b.of1(i)(done, total) }, b.end
 }

@@ -30,8 +30,9 @@ func commandsOf(t *testing.T) (lines []string) {
 
 // elsewhere are the commands of README that other tests run, and which.
 var elsewhere = map[string]string{
-	"sh deploy/demo.sh": "TestTheSeasonIsPlayed of internal/demo plays what it plays; the script itself is run by hand and in CI",
-	"sh deploy/test.sh": "runs this very test",
+	"sh deploy/demo.sh":  "TestTheSeasonIsPlayed of internal/demo plays what it plays; the script itself is run by hand and in CI",
+	"sh deploy/test.sh":  "runs this very test",
+	"sh deploy/bench.sh": "measures for minutes; it is run by hand",
 }
 
 // README's commands, as written and in its order, from the top of the tree:

@@ -64,7 +64,8 @@ func (b *box) find(text string) (bool, <-chan struct{}) {
 }
 
 // setup gives a script $STATE, a folder that PostgreSQL's user can reach, and
-// $RELAY, a mail sink of its own.
+// $RELAY, a mail sink of its own; $HINDCAST holds invented observations and
+// temperatures, $PROFILE is the shipped profile.
 func setup(e *testscript.Env) error {
 	dir, err := os.MkdirTemp("", "budcall-cli-")
 	if err != nil {
@@ -85,6 +86,9 @@ func setup(e *testscript.Env) error {
 	e.Setenv("STATE", filepath.Join(dir, "state"))
 	e.Setenv("RELAY", sink.Addr())
 	e.Setenv("HOME", dir)
+	startFMI(e)
+	e.Setenv("PROFILE", filepath.Join(here, "..", "..", "config", "profiles", "silver-birch.yml"))
+	e.Setenv("HINDCAST", filepath.Join(here, "..", "hindcast", "testdata"))
 	return nil
 }
 
@@ -126,13 +130,14 @@ func writeExample(dir, relay string) error {
 
 var here, _ = os.Getwd()
 
-// weather is six invented years: a yearly wave, colder and warmer by turns.
+// weather is six invented years: a yearly wave, colder and warmer by turns, and
+// never the same value for days on end, as of a thermometer that is stuck.
 func weather() string {
 	var b strings.Builder
 	fmt.Fprintln(&b, "date,tmean_c")
 	for d := civil.Of(2026, 1, 1); d <= civil.Of(2031, 12, 31); d++ {
 		wave := 5 - 12*math.Cos(2*math.Pi*float64(d.YearDay()-20)/365)
-		fmt.Fprintf(&b, "%s,%.1f\n", d, wave+float64(d.Year()%3)-1)
+		fmt.Fprintf(&b, "%s,%.1f\n", d, wave+float64(d.Year()%3)-1+0.1*float64(d%2))
 	}
 	return b.String()
 }

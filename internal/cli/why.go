@@ -15,13 +15,14 @@ var whyCommand = command{
 	purpose: "say why a call stands as it does, and who was told what",
 	text: "SITE is a site's code. The answer gives days, odds, heat, station, whom it was told and what was reported. CALL is one of " + strings.Join(taskNames(), ", ") + ". What is said is of this season, as budcall knows it now; nothing is changed.\n" +
 		"The memory is the running program's; where none runs, its own PostgreSQL is started for the moment.",
-	example: "budcall why KOLMI bag-on",
+	example: "budcall why KOLMI bag-on\nbudcall why KOLMI bag-on --history",
 	define:  defineWhy,
 }
 
 func defineWhy(f *flag.FlagSet) action {
 	var m memory
 	m.define(f)
+	history := f.Bool("history", false, "show how the forecast narrowed from issue to issue, and how good it was once its stage was seen")
 	machine := f.Bool("json", false, "for programs; chances from 0 to 1, heat in degree days (°C·d)")
 	return func(ctx context.Context, operands []string, s Streams) error {
 		task, err := parseTask(strings.Join(operands[1:], " "))
@@ -33,7 +34,12 @@ func defineWhy(f *flag.FlagSet) action {
 			if err != nil {
 				return err
 			}
-			if *machine {
+			switch {
+			case *history && *machine:
+				return asJSON(s.Out, historyJSON(w))
+			case *history:
+				return table(s.Out, historyRows(w))
+			case *machine:
 				return asJSON(s.Out, whyJSON(w))
 			}
 			return table(s.Out, whyRows(b, w))

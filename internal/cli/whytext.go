@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
@@ -28,8 +29,11 @@ func whyRows(b *app.Beside, w app.Why) [][]string {
 	add("expected", expected(c, w.Why))
 	odds(c, w, add)
 	add("station", station(c, w.Why))
+	if w.Why.Members != "" {
+		add("years", "the weather to come is that of "+w.Why.Members)
+	}
 	for i, t := range w.Told {
-		text := fmt.Sprintf("%s to %s: %s, because %s (%s)", c.Moment(t.At), b.Name(t.Person), c.Standing(t.Standing), c.ReasonFor(t.Task, t.Reason), letterState(t.State))
+		text := fmt.Sprintf("%s to %s: %s, because %s (%s)", c.Moment(t.At), cmp.Or(b.Name(t.Person), "the ops person"), c.Standing(t.Standing), c.ReasonFor(t.Task, t.Reason), letterState(t.State))
 		add(first(i, "told"), text)
 	}
 	if len(w.Told) == 0 {

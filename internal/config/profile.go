@@ -58,6 +58,7 @@ func readProfile(key string, top *section) stage.Profile {
 			ascending(seen, p, order)
 		}
 	}
+	readHeats(top.get("heats"), &p)
 	top.done()
 	return p
 }

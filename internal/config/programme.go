@@ -19,11 +19,16 @@ func (r *reading) readProgramme(top *section) {
 	p.Database.DSNFile = database.secret("dsn_file", "dsn", "url", "address", "password").filePath()
 	database.done()
 	r.readSlots(top.get("slots").section())
+	p.RawCopyDays = usualRawCopyDays
+	top.get("raw_copies_days").into(&p.RawCopyDays, bounds{30, 36500, "days for which what providers sent is kept as it came"})
 	calls := top.get("calls").section()
 	p.Settings = readSettings(calls, season.Defaults())
 	calls.done()
 	top.done()
 }
+
+// usualRawCopyDays is two seasons and the time between them: our assumption.
+const usualRawCopyDays = 800
 
 // readOffice reads who does what for the whole programme.
 func (r *reading) readOffice(top *section) {

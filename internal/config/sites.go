@@ -35,6 +35,7 @@ func (r *reading) readSite(s *section) {
 	site.LatDeg, site.LonDeg, site.AltitudeM = p.latDeg, p.lonDeg, p.altitudeM
 	site.Profile = r.profiles.refer(s.need("profile", "the name of a file in profiles/ without .yml"))
 	site.Stations = r.siteStations(s, site, p.known)
+	site.Normals = readNormals(s.get("normals").section(), site.AltitudeM)
 	site.Forecast = r.siteForecast(s.get("forecast"))
 	r.siteOffice(s, &site)
 	site.Trees = r.siteTrees(s.need("trees", "a list of trees, each with code and short"))

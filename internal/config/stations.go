@@ -24,11 +24,15 @@ func (r *reading) readStation(s *section) {
 	t.Name = orElse(t.Name, t.Code)
 	p := readPlace(s)
 	t.LatDeg, t.LonDeg, t.AltitudeM = p.latDeg, p.lonDeg, p.altitudeM
-	t.Format = s.need("format", "one of delimited, ghcn-daily, open-meteo").choice(FormatDelimited, FormatGHCNDaily, FormatOpenMeteo)
-	readSource(s, &t)
-	t.Window = r.window(s.get("window"))
-	readTable(s, &t)
-	readExtras(s, &t)
+	t.Format = s.need("format", "one of "+strings.Join(StationFormats(), ", ")).choice(StationFormats()...)
+	f := formatNamed(t.Format)
+	readSource(s, f, &t)
+	t.Window, t.Zone = r.window(s.get("window"))
+	t.Normals = readNormals(s.get("normals").section(), t.AltitudeM)
+	readTable(s, f, &t)
+	readExtras(s, f, &t)
+	r.readMadeDays(s, f, &t)
+	f.refuseOthers(s)
 	r.stations.define(code, t.Code)
 	if _, twice := r.places[t.Code]; t.Code != "" && p.known && !twice {
 		r.places[t.Code] = t
@@ -37,29 +41,23 @@ func (r *reading) readStation(s *section) {
 	s.done()
 }
 
-// readSource reads where a station's bytes are: in a file or behind an address.
-func readSource(s *section, t *Station) {
-	path, url := s.get("path"), s.get("url")
-	switch {
-	case path.set() && url.set():
-		url.problem("both path and url are set", "keep the one that readings shall come from")
-	case !path.set() && !url.set() && s.set():
-		path.problem("is missing", "name a file, relative to the config folder, or a url")
-	}
-	t.Path, t.URL = path.filePath(), url.webURL()
-}
-
 // readForecast reads one source of short-range forecasts.
 func (r *reading) readForecast(s *section) {
 	code := s.need("code", personForm.cure)
 	f := Forecast{
 		Code:    code.code(personForm),
-		Format:  s.need("format", "write metno").choice(FormatMETNo),
+		Format:  s.need("format", "one of "+strings.Join(ForecastFormats(), ", ")).choice(ForecastFormats()...),
 		URL:     s.need("url", "the service's address without coordinates").baseURL(),
 		Contact: s.need("contact", "a mail address or web page at which the provider finds you; the provider refuses those who give none").contact(),
 	}
 	if isPlainHTTP(f.URL) && !isLoopback(hostOfURL(f.URL)) {
 		s.get("url").problem("is not encrypted", "use https; the provider refuses http")
+	}
+	switch id := s.get("id"); {
+	case f.Format == FormatMOSMIX:
+		f.ID = s.need("id", "the station for which the forecast is made, such as 10637 or N4333").text()
+	case id.set() && f.Format != "":
+		id.problem("is only for format "+FormatMOSMIX, "remove the line")
 	}
 	if f.Code == noForecast {
 		code.problem("none is the word for no forecast", "call it otherwise")

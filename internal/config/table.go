@@ -1,24 +1,28 @@
 package config
 
-// tableSettings are those that only a delimited file has.
-var tableSettings = []string{"columns", "unit", "separator", "decimal", "date_layout", "missing"}
-
 // dateLayouts are the orders of a date that can be declared.
-var dateLayouts = []string{"YYYY-MM-DD", "DD.MM.YYYY", "YYYYMMDD", "MM/DD/YYYY", "DD/MM/YYYY", "YYYY/MM/DD"}
+var dateLayouts = []string{
+	"YYYY-MM-DD", "DD.MM.YYYY", "YYYYMMDD", "MM/DD/YYYY", "DD/MM/YYYY", "YYYY/MM/DD", "YYYY.MM.DD",
+	"YY.MM.DD", "DD.MM.YY", "MM.DD.YY", "MM/DD/YY", "DD/MM/YY",
+}
 
-// readTable reads how a delimited file is laid out, and refuses that of a file
-// of another format, which says itself what is in it.
-func readTable(s *section, t *Station) {
-	if t.Format != FormatDelimited {
-		for _, key := range tableSettings {
-			if e := s.get(key); e.set() && t.Format != "" {
-				e.problem("is only for files of format "+FormatDelimited, t.Format+" files say it themselves: remove the line")
-			}
+// readTable reads how a text is laid out that doesn't say it itself.
+func readTable(s *section, f stationFormat, t *Station) {
+	if f.has("unit") {
+		unit := s.get("unit")
+		t.Unit = unit.choice("C", "F")
+		if f.name == FormatGHCNCDO && !unit.set() && s.set() {
+			unit.problem("is missing", "write C or F: such a file is in the unit in which it was ordered, and doesn't say which")
 		}
+	}
+	if !f.has("columns") {
 		return
 	}
-	t.Columns = readColumns(s.get("columns").section())
-	t.Unit = s.get("unit").choice("C", "F")
+	if f.name == FormatLogger {
+		t.Columns = readLoggerColumns(s.get("columns").section())
+	} else {
+		t.Columns = readColumns(s.get("columns").section())
+	}
 	t.Separator = separators[s.get("separator").choice("comma", "semicolon", "tab")]
 	decimal := s.get("decimal")
 	if decimal.choice("point", "comma") == "comma" {
@@ -43,19 +47,7 @@ func readColumns(s *section) map[string]string {
 	if !s.set() {
 		return nil
 	}
-	columns := map[string]string{}
-	holds := map[string]string{}
-	for _, key := range []string{"date", "tmin", "tmax", "tmean"} {
-		e := s.get(key)
-		name := e.text()
-		if name == "" {
-			continue
-		}
-		if other, twice := holds[name]; twice {
-			e.problem("is the same column as "+other, "each has its own")
-		}
-		columns[key], holds[name] = name, key
-	}
+	columns := namedColumns(s, "date", "tmin", "tmax", "tmean")
 	_, low := columns["tmin"]
 	_, high := columns["tmax"]
 	_, mean := columns["tmean"]
@@ -66,19 +58,55 @@ func readColumns(s *section) map[string]string {
 	return columns
 }
 
-// readExtras reads what only one of the other formats has.
-func readExtras(s *section, t *Station) {
-	id, location := s.get("id"), s.get("location")
-	t.ID = id.text()
-	if n, ok := location.whole(bounds{1, 1000, "which one of an answer for several places, counted from 1"}); ok {
-		t.Location = n
+// readLoggerColumns reads the same of a logger's readings.
+func readLoggerColumns(s *section) map[string]string {
+	if !s.set() {
+		return nil
 	}
-	for _, only := range []struct {
-		e      entry
-		format string
-	}{{id, FormatGHCNDaily}, {location, FormatOpenMeteo}} {
-		if only.e.set() && t.Format != "" && t.Format != only.format {
-			only.e.problem("is only for files of format "+only.format, "remove the line")
+	columns := namedColumns(s, "time", "date", "temp", "error", "zone")
+	s.need("time", "the column of the time, or of date and time")
+	s.need("temp", "the column of the temperature")
+	s.done()
+	return columns
+}
+
+// namedColumns gives the columns of some of the keys, each its own.
+func namedColumns(s *section, keys ...string) map[string]string {
+	columns := map[string]string{}
+	holds := map[string]string{}
+	for _, key := range keys {
+		e := s.get(key)
+		name := e.text()
+		if name == "" {
+			continue
 		}
+		if other, twice := holds[name]; twice {
+			e.problem("is the same column as "+other, "each has its own")
+		}
+		columns[key], holds[name] = name, key
+	}
+	return columns
+}
+
+// readExtras reads what few formats have.
+func readExtras(s *section, f stationFormat, t *Station) {
+	if f.has("id") {
+		t.ID = s.get("id").text()
+	}
+	if f.has("location") {
+		if n, ok := s.get("location").whole(bounds{1, 1000, "which one of an answer for several places, counted from 1"}); ok {
+			t.Location = n
+		}
+	}
+	if !f.has("clock") {
+		return
+	}
+	clock := s.get("clock")
+	if text := clock.text(); text != "" {
+		if _, ok := fixedOffset(text); !ok {
+			clock.problem("\""+clip(text)+"\" is no fixed offset", "write how far the logger's clock is from UTC, as UTC or UTC+02:00; a clock that follows summer time can't be used")
+			return
+		}
+		t.Clock = text
 	}
 }

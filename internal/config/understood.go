@@ -58,6 +58,7 @@ func officeTable(w *tabwriter.Writer, p *Programme) {
 	}
 	row(w, "weather fetched", fmt.Sprintf("%s (%s)", strings.Join(pull, ", "), p.Zone))
 	row(w, "evening telling", fmt.Sprintf("%s (%s)", p.Evening.Spec, p.Zone))
+	row(w, "raw copies", fmt.Sprintf("kept for %d days", p.RawCopyDays))
 	if p.Ribbons.Selfing != "" {
 		row(w, "ribbons", with(p.Ribbons.Selfing+" for selfing", "control", p.Ribbons.Control))
 	}
@@ -75,9 +76,20 @@ func peopleTable(w *tabwriter.Writer, p *Programme) {
 func stationsTable(w *tabwriter.Writer, p *Programme) {
 	row(w, "STATION", "NAME", "POSITION", "ALTITUDE", "FORMAT", "FROM", "DAY")
 	for _, t := range p.Stations {
-		row(w, t.Code, t.Name, position(t.LatDeg, t.LonDeg), metres(t.AltitudeM), t.Format, t.Path+t.URL, t.Window)
+		row(w, t.Code, t.Name, position(t.LatDeg, t.LonDeg), metres(t.AltitudeM), t.Format, t.from(), t.Window)
 	}
 	row(w)
+}
+
+// from tells where a station's readings come from.
+func (t Station) from() string {
+	switch {
+	case !t.Served:
+		return t.Path + t.URL
+	case t.Hourly:
+		return strings.TrimSpace("its provider, hourly " + t.ID)
+	}
+	return strings.TrimSpace("its provider " + t.ID)
 }
 
 func forecastsTable(w *tabwriter.Writer, p *Programme) {

@@ -15,6 +15,9 @@ func profilesTable(w *tabwriter.Writer, p *Programme) {
 		for _, s := range p.Profiles[key].Stages {
 			row(w, key, s.Code, s.Name, heatOf(s.Heat), plain(s.MedianCd)+" °C·d", plain(s.LogSD))
 		}
+		for _, h := range p.Profiles[key].Heats {
+			row(w, key, "also", h.Name, countingOf(h), needsOf(h), "weight "+plain(h.Weight))
+		}
 	}
 	row(w)
 }
@@ -40,7 +43,7 @@ func sitesTable(w *tabwriter.Writer, p *Programme) {
 func siteWorkTable(w *tabwriter.Writer, p *Programme) {
 	row(w, "SITE", "LEAD", "TREES", "STATIONS", "ITS OWN SETTINGS")
 	for _, s := range p.Sites {
-		row(w, s.Code, with(s.Lead, "deputy", s.Deputy), treesOf(s), stationsOf(s, p.Stations), differing(s.Settings, p.Settings))
+		row(w, s.Code, with(s.Lead, "deputy", s.Deputy), treesOf(s), weatherOf(s, p), differing(s.Settings, p.Settings))
 	}
 	row(w)
 }
@@ -79,6 +82,16 @@ func stationsOf(s Site, all []Station) string {
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// weatherOf gives by which stations a site's weather is known, and whether there
+// are normals for want of past years.
+func weatherOf(s Site, p *Programme) string {
+	stations := stationsOf(s, p.Stations)
+	if n := p.Normals(s); n != nil {
+		return fmt.Sprintf("%s, normals about %.0f", stations, n.MidYear)
+	}
+	return stations
 }
 
 // treesOf gives the number of trees of which something is asked, and of those

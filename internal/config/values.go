@@ -4,6 +4,7 @@ import (
 	"net/netip"
 	"time"
 
+	"budcall/internal/ensemble"
 	"budcall/internal/schedule"
 	"budcall/internal/season"
 	"budcall/internal/stage"
@@ -32,6 +33,8 @@ type Programme struct {
 
 	Pull    []Slot // when weather is fetched
 	Evening Slot   // when the next day's calls are told
+
+	RawCopyDays int // how long what providers sent is kept as it came
 
 	Settings  season.Settings // those of a site that says nothing else
 	People    []Person        // in the order of the file
@@ -98,21 +101,30 @@ type Station struct {
 	LatDeg    float64 // north is positive
 	LonDeg    float64 // east is positive
 	AltitudeM float64
-	Format    string // FormatDelimited, FormatGHCNDaily or FormatOpenMeteo
-	Path      string // relative to the config folder; or else
-	URL       string
-	Window    Window // what a day is; zero: not known
+	Format    string            // one of StationFormats
+	Path      string            // relative to the config folder; or else
+	URL       string            // of the data; or else
+	Served    bool              // the format's provider is asked for the station
+	Service   string            // where the provider is asked; empty: at its own address
+	KeyFile   string            // holds our key for the provider, alone
+	Hourly    bool              // hours are asked for, not days
+	Window    Window            // what a day is; zero: not known
+	Normals   *ensemble.Normals // its monthly climate, nil: none is given
 
 	// How the bytes are to be read. Empty is what the format has by itself.
 
-	Columns    map[string]string // delimited: date, tmin, tmax, tmean -> name in the header, or number from 1
-	Unit       string            // delimited: C or F
-	Separator  string            // delimited: the character
-	Decimal    string            // delimited: the character
-	DateLayout string            // delimited: as YYYY-MM-DD
-	Missing    []string          // delimited: texts that mean "no reading", beside an empty field
-	ID         string            // ghcn-daily: the station, in a file of several
-	Location   int               // open-meteo: the place, from 1, in an answer for several
+	Columns    map[string]string // date, tmin, tmax, tmean, or of a logger time, date, temp, error, zone -> name in the header, or number from 1
+	Unit       string            // C or F
+	Separator  string            // the character
+	Decimal    string            // the character
+	DateLayout string            // as YYYY-MM-DD
+	Missing    []string          // texts that mean "no reading", beside an empty field
+	ID         string            // the station at its provider, or in a file of several
+	Location   int               // the place, from 1, in an answer for several
+	Clock      string            // fixed offset of a logger's clock
+	Zone       *time.Location    // of Window; nil: there is none
+	LeastShare float64           // of a day that its readings must cover; 0: the usual one
+	LongestGap time.Duration     // between two readings of a day; 0: the usual one
 }
 
 // Window is what "a day" is in a series of readings.
@@ -122,19 +134,12 @@ type Window struct {
 	Label              string // "start" or "end": which end's date the day carries
 }
 
-// The formats of stations and forecasts.
-const (
-	FormatDelimited = "delimited"
-	FormatGHCNDaily = "ghcn-daily"
-	FormatOpenMeteo = "open-meteo"
-	FormatMETNo     = "metno"
-)
-
 // Forecast is a source of short-range forecasts.
 type Forecast struct {
 	Code    string
-	Format  string // FormatMETNo
-	URL     string // without the coordinates
+	Format  string // one of ForecastFormats
+	ID      string // FormatMOSMIX: the station for which it is made
+	URL     string // without the coordinates or the station
 	Contact string // told to the provider in User-Agent: an address or a web page
 }
 
@@ -152,5 +157,6 @@ type Site struct {
 	Lead      string   // codes of people; the deputy may be empty
 	Deputy    string
 	Trees     []trail.Tree
-	Settings  season.Settings // the programme's with what the site says instead
+	Settings  season.Settings   // the programme's with what the site says instead
+	Normals   *ensemble.Normals // of its own, nil: none is given; see Programme.Normals
 }

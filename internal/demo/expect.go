@@ -104,8 +104,11 @@ func (o outcome) siteMissed(r *record) (list []string) {
 	case len(packets) != len(r.living()):
 		list = append(list, fmt.Sprintf("seed was picked from %d trees of %d", len(packets), len(r.living())))
 	}
-	if r.calls[call.PickSeed].Standing != call.Done {
-		list = append(list, fmt.Sprintf("%q ended as %q", call.PickSeed, r.calls[call.PickSeed].Standing))
+	switch pick := r.calls[call.PickSeed].Standing; {
+	case pick == call.Done:
+	case pick == call.NotNeeded && !t.reached(stage.SeedRipe, end): // nobody was sent for what can't ripen
+	default:
+		list = append(list, fmt.Sprintf("%q ended as %q", call.PickSeed, pick))
 	}
 	return list
 }

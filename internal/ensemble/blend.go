@@ -6,14 +6,6 @@ import (
 	"budcall/internal/civil"
 )
 
-// The error of a short-range forecast of a daily mean, one standard deviation
-// in K: it grows in a straight line from day 1 to day 10. Our assumption, to
-// be learned from issued forecasts as they pile up.
-const (
-	errorDay1K  = 1.5
-	errorDay10K = 4.0
-)
-
 // smoothDays is by how many days to either side a day's climatology is smoothed.
 const smoothDays = 5
 
@@ -23,9 +15,15 @@ const smoothDays = 5
 //
 // where c and σc are the mean and standard deviation of the members around the
 // day (smoothed over ±5 days), f the forecast, a the member's departure from
-// c, and σe the error of a forecast that many days ahead. Day 1 is issued
-// itself. Days that the forecast doesn't reach, or of before issued, stay.
+// c, and σe the error of a forecast that many days ahead, as assumed; see
+// ErrorsK.Blend. Day 1 is issued itself. Days that the forecast doesn't reach, or
+// of before issued, stay.
 func Blend(m Members, forecast []Mean, issued civil.Date) Members {
+	return ErrorsK(nil).Blend(m, forecast, issued)
+}
+
+// Blend is Blend with the errors that forecasts have had.
+func (e ErrorsK) Blend(m Members, forecast []Mean, issued civil.Date) Members {
 	if len(forecast) == 0 || len(m.TempC) == 0 {
 		return m
 	}
@@ -39,7 +37,7 @@ func Blend(m Members, forecast []Mean, issued civil.Date) Members {
 			continue
 		}
 		c, sc := m.climate(i)
-		w := weight(sc, forecastErrorK(int(f.Date-issued)+1))
+		w := weight(sc, e.Of(int(f.Date-issued)+1))
 		for k := range out.TempC {
 			out.TempC[k][i] = c + w*(f.MeanC-c) + math.Sqrt(1-w)*(m.TempC[k][i]-c)
 		}
@@ -48,10 +46,6 @@ func Blend(m Members, forecast []Mean, issued civil.Date) Members {
 }
 
 func weight(sc, se float64) float64 { return sc * sc / (sc*sc + se*se) }
-
-func forecastErrorK(day int) float64 {
-	return errorDay1K + (errorDay10K-errorDay1K)*float64(day-1)/9
-}
 
 // climate gives the mean and the standard deviation of the members on the days
 // around day i of the window.

@@ -119,3 +119,29 @@ func TestOnlyCertaintyScoresNothing(t *testing.T) {
 		}
 	})
 }
+
+// What isn't known isn't charged; where all is known it is the plain score.
+func TestScoreOfADayThatLiesBetweenVisits(t *testing.T) {
+	d := ensemble.Days{From: doy(121), By: []float64{0.1, 0.3, 0.6, 0.9, 1}}
+	for _, row := range []struct {
+		name      string
+		after, by int // days of the year
+		want      float64
+	}{ // by hand
+		{"a day that is known", 122, 123, 0.27},
+		{"two days", 121, 123, 0.18},
+		{"nobody had looked before the forecast's first day", 100, 123, 0.17},
+		{"seen before the forecast's first day", 100, 118, 3 + 0.81 + 0.49 + 0.16 + 0.01},
+		{"not yet there after its last", 127, 128, 0.01 + 0.09 + 0.36 + 0.81 + 1 + 2},
+	} {
+		if got := ensemble.CRPSBetween(d, doy(row.after), doy(row.by)); math.Abs(got-row.want) > 1e-12 {
+			t.Errorf("%s: %.6f, want %.6f", row.name, got, row.want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		by := doy(rapid.IntRange(110, 135).Draw(t, "by"))
+		if a, b := ensemble.CRPSBetween(d, by-1, by), ensemble.CRPS(d, by); math.Abs(a-b) > 1e-12 {
+			t.Fatalf("%.6f of a whole day, want %.6f", a, b)
+		}
+	})
+}

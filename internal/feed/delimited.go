@@ -45,39 +45,53 @@ type sheet struct {
 	firstRow   int // index of the line after the header
 }
 
-func parseDelimited(body []byte, opt Options) (Batch, error) {
+func parseDelimited(in *input, opt Options) (Batch, error) {
 	declared, err := declare(opt)
 	if err != nil {
 		return Batch{}, err
 	}
-	lines := strings.Split(decode(body), "\n")
+	l := linesOf(in)
+	var start []string
+	for len(start) < headerLines && l.next() {
+		start = append(start, l.text)
+	}
 	var c collector
-	s, err := declared.findHeader(lines, &c.rejects)
+	s, err := declared.findHeader(start, &c.rejects)
+	if l.err != nil {
+		return Batch{}, l.err
+	}
 	if err != nil {
 		return Batch{}, err
 	}
-	for i, line := range lines[s.firstRow:] {
-		line = strings.TrimSuffix(line, "\r")
-		if strings.TrimSpace(line) == "" {
-			continue
-		}
-		number := s.firstRow + i + 1
-		d, missing, reason := s.row(line)
-		if reason != "" {
-			c.rejects.add(number, line, reason)
-			continue
-		}
-		c.missing += missing
-		c.day(number, line, d)
+	for i, text := range start[s.firstRow:] {
+		s.take(s.firstRow+i+1, text, &c)
+	}
+	for l.next() {
+		s.take(l.number, l.text, &c)
+	}
+	if l.err != nil {
+		return Batch{}, l.err
 	}
 	if len(c.days) == 0 {
-		return Batch{}, c.rejects.nothingRead("compare the declared columns, separator, decimal and date_layout with the file")
+		return Batch{}, c.rejects.nothingRead("compare the declared columns, separator, decimal and date_layout with the file; a file with several readings a day is of format logger")
 	}
-	return Batch{
-		Station: opt.Station, Days: c.sorted(), MissingValues: c.missing,
-		Rejects: c.rejects.listed, MoreRejects: c.rejects.more,
-		Window: opt.Window, Place: nowhere(),
-	}, nil
+	b := c.batch(opt)
+	b.MeanOf = meanOf(b.Days, MeanStated)
+	return b, nil
+}
+
+// take reads one line into the collector.
+func (s sheet) take(number int, line string, c *collector) {
+	if strings.TrimSpace(line) == "" {
+		return
+	}
+	d, missing, reason := s.row(line)
+	if reason != "" {
+		c.rejects.add(number, line, reason)
+		return
+	}
+	c.missing += missing
+	c.day(number, line, d)
 }
 
 // row reads one line; reason is empty when it was understood.

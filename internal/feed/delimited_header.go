@@ -17,7 +17,6 @@ func (d declaration) findHeader(lines []string, rejects *rejectList) (sheet, err
 	}
 	var nearest error
 	for i, line := range lines[:min(len(lines), headerLines)] {
-		line = strings.TrimSuffix(line, "\r")
 		for _, sep := range d.separators {
 			fields, ok := splitFields(line, sep)
 			if !ok || len(fields) < 2 {
@@ -100,7 +99,7 @@ func (d declaration) findFirstRow(lines []string, rejects *rejectList) (sheet, e
 	for i, line := range lines[:min(len(lines), headerLines)] {
 		for _, sep := range d.separators {
 			s := sheet{declared: d, sep: sep, columns: d.numbers, firstRow: i}
-			fields, ok := splitFields(strings.TrimSuffix(line, "\r"), sep)
+			fields, ok := splitFields(line, sep)
 			if !ok || len(fields) <= d.numbers[dateColumn] {
 				continue
 			}
@@ -109,7 +108,7 @@ func (d declaration) findFirstRow(lines []string, rejects *rejectList) (sheet, e
 			}
 			var header []string
 			if i > 0 {
-				header, _ = splitFields(strings.TrimSuffix(lines[i-1], "\r"), sep)
+				header, _ = splitFields(lines[i-1], sep)
 			}
 			s.rejectReadings(lines[:i], rejects)
 			return s, atLine(s.settleUnits(header), i+1)
@@ -123,7 +122,6 @@ func (d declaration) findFirstRow(lines []string, rejects *rejectList) (sheet, e
 // where temperatures are declared: readings with a damaged date.
 func (s sheet) rejectReadings(lines []string, rejects *rejectList) {
 	for i, line := range lines {
-		line = strings.TrimSuffix(line, "\r")
 		fields, _ := splitFields(line, s.sep)
 		for c := minColumn; c < columnCount; c++ {
 			index := s.columns[c]
@@ -170,7 +168,7 @@ func statedUnit(name string) string {
 		if strings.HasSuffix(name, "_"+unit) {
 			return strings.ToUpper(unit)
 		}
-		for _, form := range []string{"°", "º", "deg", "deg ", "degrees "} {
+		for _, form := range []string{"°", "º", "?", "\ufffd", "deg", "deg ", "degrees "} {
 			if endsWord(name, form+unit) {
 				return strings.ToUpper(unit)
 			}
@@ -219,11 +217,4 @@ func firstText(lines []string) string {
 		}
 	}
 	return ""
-}
-
-func atLine(err error, line int) error {
-	if r, ok := err.(*Refusal); ok {
-		r.Line = line
-	}
-	return err
 }

@@ -1,10 +1,12 @@
 package feed
 
 import (
+	"bufio"
 	"bytes"
 	"cmp"
 	"encoding/binary"
 	"fmt"
+	"io"
 	"math/bits"
 	"slices"
 	"strings"
@@ -34,38 +36,54 @@ const (
 // elements in the order of weather.Day's values.
 var ghcnElements = [3]string{"TMIN", "TMAX", "TAVG"}
 
-func parseGHCN(body []byte, opt Options) (Batch, error) {
+func parseGHCN(in *input, opt Options) (Batch, error) {
 	g := ghcnFile{wanted: opt.Station, months: map[int]*ghcnMonth{}}
-	for line := 1; len(body) > 0; line++ {
-		record := body
-		if len(body) > ghcnRecord && body[ghcnRecord] == '\n' { // the usual case, without a search
-			record, body = body[:ghcnRecord], body[ghcnRecord+1:]
-		} else {
-			record, body, _ = bytes.Cut(body, []byte("\n"))
-			record = bytes.TrimSuffix(record, []byte("\r"))
+	for line := 1; ; line++ {
+		record, err := in.ReadSlice('\n')
+		for err == bufio.ErrBufferFull { // no record is that long: its beginning is rejected
+			g.rejects.add(line, string(record[:ghcnRecord]), fmt.Sprintf("has more than %d characters, a GHCN-Daily record has %d", longestLine, ghcnRecord))
+			for err == bufio.ErrBufferFull {
+				_, err = in.ReadSlice('\n')
+			}
+			record = nil
+		}
+		if n := len(record); n > 0 && record[n-1] == '\n' {
+			record = record[:n-1]
+			if n > 1 && record[n-2] == '\r' {
+				record = record[:n-2]
+			}
 		}
 		if len(record) > 0 {
 			g.record(line, record)
 		}
+		switch {
+		case err == io.EOF:
+			return g.batch(opt)
+		case err != nil:
+			return Batch{}, err
+		}
 	}
-	return g.batch(opt)
 }
 
 // ghcnFile gathers the records of one station.
 type ghcnFile struct {
 	wanted   string   // "" for the only one
 	stations []string // all that were met, in order, at most a few
+	latest   int      // which of them the last record was of
 	months   map[int]*ghcnMonth
 	recent   *ghcnMonth // records of a month stand together: no need to look it up
 	rejects  rejectList
 	missing  int
 	others   int
+	elements seen // other than temperatures
+	winds    windByDay
+	flags    map[string]int
 }
 
 // record reads one line that isn't empty.
 func (g *ghcnFile) record(line int, r []byte) {
 	if len(r) != ghcnRecord {
-		g.rejects.add(line, string(r), fmt.Sprintf("has %d characters, a GHCN-Daily record has %d", len(r), ghcnRecord))
+		g.rejects.add(line, string(r[:min(len(r), ghcnRecord)]), fmt.Sprintf("has %d characters, a GHCN-Daily record has %d", len(r), ghcnRecord))
 		return
 	}
 	year, okYear := ghcnDigits(r[11:15])
@@ -78,27 +96,64 @@ func (g *ghcnFile) record(line int, r []byte) {
 		g.others++
 		return
 	}
-	element := -1
-	for i, name := range ghcnElements {
-		if string(r[17:21]) == name {
-			element = i
-		}
-	}
+	element := ghcnElementOf(r[17:21])
 	if element < 0 {
 		g.others++
+		g.otherElement(r, year, month)
 		return
 	}
 	g.values(ghcnLine{line: line, record: r, element: element}, g.month(year, month))
 }
 
+// ghcnElementOf gives the element of a day's value, or -1.
+func ghcnElementOf(name []byte) int {
+	switch string(name) {
+	case "TMIN":
+		return elementMin
+	case "TMAX":
+		return elementMax
+	case "TAVG":
+		return elementMean
+	}
+	return -1
+}
+
+// otherElement remembers the element for a refusal by name, and keeps winds
+// that passed.
+func (g *ghcnFile) otherElement(r []byte, year, month int) {
+	name := r[17:21]
+	if len(g.elements) == 0 || g.elements[len(g.elements)-1] != string(name) {
+		g.elements.add(string(name))
+	}
+	switch string(name) {
+	case "WSFG", "WSF5", "WSF2", "AWND":
+	default:
+		return
+	}
+	for day := range 31 {
+		field := binary.LittleEndian.Uint64(r[ghcnFirstDay+8*day:])
+		date, isDay := dateOf(year, month, day+1)
+		v, ok := ghcnValue(field)
+		if isDay && ok && ghcnPassed(field) && field&ghcnValueBits != ghcnMissing {
+			g.winds.take(date, string(name), float64(v)/10)
+		}
+	}
+}
+
 // isWanted tells whether the record is of the station asked for and remembers
 // which others there are.
 func (g *ghcnFile) isWanted(id []byte) bool {
+	if len(g.stations) > 0 && g.stations[g.latest] == string(id) { // the usual case
+		return g.wanted == "" && g.latest == 0 || g.wanted == string(id)
+	}
 	known := false
-	for _, s := range g.stations {
-		known = known || s == string(id)
+	for i, s := range g.stations {
+		if s == string(id) {
+			known, g.latest = true, i
+		}
 	}
 	if !known && len(g.stations) < 8 {
+		g.latest = len(g.stations)
 		g.stations = append(g.stations, string(id))
 	}
 	if g.wanted == "" {
@@ -138,30 +193,33 @@ func (l ghcnLine) field(day int) []byte {
 func (g *ghcnFile) values(l ghcnLine, m *ghcnMonth) {
 	repeated := m.lines[l.element] != 0
 	tenths := &m.tenths[l.element]
-	fields := l.record[ghcnFirstDay : ghcnFirstDay+8*31]
-	same, named := 0, uint32(0)
-	for day := range m.days {
-		word := binary.LittleEndian.Uint64(fields[8*day:])
-		named |= 1 << day
+	fields := (*[8 * 31]byte)(l.record[ghcnFirstDay:])
+	same, missing := 0, 0
+	for day := range 31 {
+		word := binary.LittleEndian.Uint64(fields[8*day : 8*day+8])
 		if word&ghcnValueBits == ghcnMissing {
-			g.missing++
+			missing++
 			continue
 		}
 		value, ok := ghcnValue(word)
 		switch {
-		case ok && ghcnPassed(word) && tenths[day] == ghcnNone:
+		case !ok || day >= m.days || !ghcnPassed(word):
+			g.odd(l, m, day)
+		case tenths[day] == ghcnNone:
 			tenths[day] = value
-		case ok && ghcnPassed(word) && tenths[day] == value:
+		case tenths[day] == value:
 			same++
 		default:
 			g.odd(l, m, day)
 		}
 	}
+	g.missing += missing - (31 - m.days)
 	for day := m.days; day < 31; day++ {
 		if binary.LittleEndian.Uint64(fields[8*day:])&ghcnValueBits != ghcnMissing {
-			g.odd(l, m, day)
+			g.missing++ // it wasn't counted above
 		}
 	}
+	named := uint32(1)<<m.days - 1
 	m.named |= named
 	if same > 0 {
 		g.rejects.add(l.line, string(l.record), fmt.Sprintf("repeats line %d: %d equal values kept once", m.lines[l.element], same))
@@ -175,11 +233,22 @@ func (g *ghcnFile) values(l ghcnLine, m *ghcnMonth) {
 // otherwise than another record.
 func (g *ghcnFile) odd(l ghcnLine, m *ghcnMonth, day int) {
 	reason := l.fault(day, m)
+	if flag := l.field(day)[6]; flag != ' ' && day < m.days {
+		g.flag(ghcnElements[l.element] + " q=" + shorten(string(flag)))
+	}
 	if reason == "" {
 		m.conflict |= 1 << day
 		reason = fmt.Sprintf("says otherwise than line %d: neither is used (%s)", m.lines[l.element], weather.Conflict)
 	}
 	g.rejects.add(l.line, l.describe(day, m), reason)
+}
+
+// flag counts a quality code.
+func (g *ghcnFile) flag(code string) {
+	if g.flags == nil {
+		g.flags = map[string]int{}
+	}
+	g.flags[code]++
 }
 
 // fault says why a value that isn't the missing one can't be taken.
@@ -209,13 +278,17 @@ func (g *ghcnFile) batch(opt Options) (Batch, error) {
 		if len(g.stations) > 0 && opt.Station != "" && !slices.Contains(g.stations, opt.Station) {
 			return Batch{}, refuse("correct the station or the file", "no record is of station %s; the file holds %s", opt.Station, strings.Join(g.stations, ", "))
 		}
+		if len(g.elements) > 0 {
+			return Batch{}, noTemperature(g.elements, ghcnOtherElements, "TMAX and TMIN, or TAVG")
+		}
 		return Batch{}, g.rejects.nothingRead("it must hold TMAX and TMIN, or TAVG, in records of 269 characters")
 	}
 	b := Batch{
-		Station: opt.Station, Days: g.days(), MissingValues: g.missing, OtherRecords: g.others,
+		Station: opt.Station, Days: g.days(), Winds: g.winds.list(), MissingValues: g.missing, OtherRecords: g.others, Flags: g.flags,
 		Rejects: g.rejects.listed, MoreRejects: g.rejects.more,
 		Window: opt.Window, Credit: ghcnCredit, Place: nowhere(),
 	}
+	b.MeanOf = meanOf(b.Days, MeanPublished)
 	if b.Station == "" {
 		b.Station = g.stations[0]
 	}

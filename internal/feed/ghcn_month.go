@@ -26,14 +26,20 @@ const ghcnNone = math.MinInt32
 
 func newGHCNMonth(key int) *ghcnMonth {
 	first := civil.Of(key/12, time.Month(key%12+1), 1)
-	m := &ghcnMonth{key: key, first: first, days: int(civil.Of(key/12, time.Month(key%12+2), 1) - first)}
+	m := ghcnEmpty
+	m.key, m.first, m.days = key, first, int(civil.Of(key/12, time.Month(key%12+2), 1)-first)
+	return &m
+}
+
+// ghcnEmpty is a month without values.
+var ghcnEmpty = func() (m ghcnMonth) {
 	for e := range m.tenths {
 		for d := range m.tenths[e] {
 			m.tenths[e][d] = ghcnNone
 		}
 	}
 	return m
-}
+}()
 
 // fill writes the month's named days to the front of days and says how many
 // they are.
@@ -70,56 +76,57 @@ const (
 func ghcnPassed(word uint64) bool { return byte(word>>48) == ' ' }
 
 // ghcnValue reads the value of a field: spaces, perhaps a minus, digits to
-// the right edge. Each character is looked up for its kind and its worth, and
-// the five kinds together for what they make, so that no digit needs a branch.
+// the right edge. The five characters are treated together: what isn't a digit
+// must stand at the left and be blanks with at most one minus after them; the
+// digits are added up in pairs.
 func ghcnValue(word uint64) (tenths int32, ok bool) {
-	a, b, c := byte(word), byte(word>>8), byte(word>>16)
-	d, e := byte(word>>24), byte(word>>32)
-	t := &ghcnCharacters
-	pattern := uint(t[a].kind)<<8 | uint(t[b].kind)<<6 | uint(t[c].kind)<<4 | uint(t[d].kind)<<2 | uint(t[e].kind)
-	sign := int32(ghcnSigns[pattern])
-	n := int32(t[a].worth)*10000 + int32(t[b].worth)*1000 + int32(t[c].worth)*100 + int32(t[d].worth)*10 + int32(t[e].worth)
-	return sign * n, sign != 0
+	text := word & ghcnValueBits
+	blanks := ^text & ghcnDigitBits >> 4 // a one in the place of each character that can be no digit
+	n := blanks * 0x01_01_01_01_01 >> 32 & 7
+	form := &ghcnForms[n]
+	low := text & form.mask
+	digits := text &^ form.mask
+	valid := blanks == form.blanks && n < 5 && (digits&ghcnHigh|(digits+ghcnSixes)&ghcnHigh) == ghcnThrees&^form.mask
+	if low != form.spaces && low != form.minus || !valid {
+		return 0, false
+	}
+	digits = (digits & ghcnLow) << 24 // eight digits, the first three 0
+	digits = digits*10 + digits>>8
+	v := int32(((digits&0x000000ff000000ff)*(100+1000000<<32) + (digits>>16&0x000000ff000000ff)*(1+10000<<32)) >> 32)
+	if low != form.spaces {
+		v = -v
+	}
+	return v, true
 }
 
-// The kinds of a character in a value.
+// Five characters at a time.
 const (
-	ghcnDigit = iota
-	ghcnSpace
-	ghcnMinus
-	ghcnOther
+	ghcnDigitBits = 0x10_10_10_10_10 // set in '0' to '9', not in ' ' and '-'
+	ghcnHigh      = 0xf0_f0_f0_f0_f0
+	ghcnLow       = 0x0f_0f_0f_0f_0f
+	ghcnThrees    = 0x30_30_30_30_30
+	ghcnSixes     = 0x06_06_06_06_06 // carries what is above '9' into the high half
 )
 
-var ghcnCharacters = func() (table [256]struct{ kind, worth uint8 }) {
-	for c := range table {
-		switch {
-		case c >= '0' && c <= '9':
-			table[c].worth = uint8(c - '0')
-		case c == ' ':
-			table[c].kind = ghcnSpace
-		case c == '-':
-			table[c].kind = ghcnMinus
-		default:
-			table[c].kind = ghcnOther
-		}
-	}
-	return table
-}()
+// ghcnForm is what must stand before the digits where n characters are none.
+type ghcnForm struct {
+	mask, blanks, spaces, minus uint64
+}
 
-// ghcnSigns gives 1 or -1 for five kinds that make a number, 0 for the rest:
-// spaces first, then at most one minus, then at least one digit.
-var ghcnSigns = func() (signs [1024]int8) {
-	for spaces := range 5 {
-		pattern := uint(0)
-		for i := range spaces {
-			pattern |= ghcnSpace << (8 - 2*i)
+var ghcnForms = func() (forms [8]ghcnForm) {
+	for n := range 6 {
+		f := &forms[n]
+		for i := range n {
+			f.mask |= 0xff << (8 * i)
+			f.blanks |= 1 << (8 * i)
+			f.spaces |= ' ' << (8 * i)
 		}
-		signs[pattern] = 1
-		if spaces < 4 {
-			signs[pattern|ghcnMinus<<(8-2*spaces)] = -1
+		f.minus = f.spaces
+		if n > 0 {
+			f.minus ^= (' ' ^ '-') << (8 * (n - 1))
 		}
 	}
-	return signs
+	return forms
 }()
 
 // ghcnDigits reads a number of digits only.

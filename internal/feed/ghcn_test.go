@@ -72,7 +72,7 @@ func TestStationsInADlyFile(t *testing.T) {
 		t.Errorf("%s: %d days, %d other", b.Station, len(b.Days), b.OtherRecords)
 	}
 	onlyRain := strings.Split(string(sample(t, "ghcn-daily/invented.dly")), "\n")[2] + "\n"
-	refused(t, "no temperature", "ghcn-daily", onlyRain, feed.Options{}, "no day was found")
+	refused(t, "no temperature", "ghcn-daily", onlyRain, feed.Options{}, "no temperature but PRCP (precipitation)")
 	refused(t, "another format", "ghcn-daily", "date,tmin_c\n2031-05-01,1\n", feed.Options{}, "line 1", "has 11 characters")
 }
 

@@ -37,3 +37,30 @@ func expected(e *json.UnmarshalTypeError) string {
 	}
 	return fmt.Sprintf("%s, a %s,", e.Field, e.Type.Kind())
 }
+
+// eachJSON goes through a list item by item, numbered from 1, so that a long
+// one doesn't stand in memory as a whole. No list, or null, has no items.
+func eachJSON[T any](list json.RawMessage, format, name string, take func(number int, item *T) error) error {
+	if len(list) == 0 || string(list) == "null" {
+		return nil
+	}
+	if list[0] != '[' {
+		return refuse("look whether this is the right format", "%s of this %s JSON is no list", name, format)
+	}
+	d := json.NewDecoder(bytes.NewReader(list))
+	d.Token() // the bracket: the syntax was checked as part of the whole
+	for number := 1; d.More(); number++ {
+		var item T
+		if err := d.Decode(&item); err != nil {
+			what := "can't be read: " + shorten(err.Error())
+			if kind := (*json.UnmarshalTypeError)(nil); errors.As(err, &kind) {
+				what = fmt.Sprintf("holds a %s where %s is expected", kind.Value, expected(kind))
+			}
+			return refuse("look whether this is the right format", "entry %d of %s of this %s JSON %s", number, name, format, what)
+		}
+		if err := take(number, &item); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,26 +1,30 @@
 package feed
 
 import (
-	"fmt"
+	"encoding/json"
 	"time"
-
-	"budcall/internal/civil"
 )
 
 // metno is MET Norway's Locationforecast 2.0, compact or complete: a GeoJSON
-// feature with hourly and later six-hourly steps.
+// feature with hourly and later six-hourly steps (layout: MET Norway's schema
+// and recorded answers).
+//
+// Missing: the field is absent, which any field may be. Units: meta.units must
+// say celsius; wind is taken where it says m/s. There are no quality flags.
+//
+// Day: made of the steps for the zone or window asked for. The mean is weighted
+// by time. The extremes are those of the steps, widened by the six-hour
+// extremes of the complete flavour; without them they are too narrow once the
+// steps are six hours long, and a note says so.
 var metno = Format{
 	Name:  "metno",
 	Brief: "MET Norway Locationforecast JSON (compact or complete): a forecast of about ten days",
-	Needs: []string{"zone: the site's time zone, whose days are made of the steps"},
-	parse: parseMetno,
+	Needs: []string{"zone: the site's time zone, whose days are made of the steps; or a window"},
+	Finer: true,
+	parse: whole(parseMetno),
 }
 
 const metnoCredit = "Data from MET Norway (https://api.met.no/), NLOD 2.0 / CC BY 4.0"
-
-// longestForecastDays bounds the time that steps may span; Locationforecast
-// reaches about ten days.
-const longestForecastDays = 60
 
 type metnoAnswer struct {
 	Type     string `json:"type"`
@@ -32,7 +36,7 @@ type metnoAnswer struct {
 			UpdatedAt string            `json:"updated_at"`
 			Units     map[string]string `json:"units"`
 		} `json:"meta"`
-		Timeseries []metnoStep `json:"timeseries"`
+		Timeseries json.RawMessage `json:"timeseries"`
 	} `json:"properties"`
 }
 
@@ -42,6 +46,8 @@ type metnoStep struct {
 		Instant struct {
 			Details struct {
 				Temperature *float64 `json:"air_temperature"`
+				WindSpeed   *float64 `json:"wind_speed"`
+				WindGust    *float64 `json:"wind_speed_of_gust"`
 			} `json:"details"`
 		} `json:"instant"`
 		Next6 struct {
@@ -54,7 +60,7 @@ type metnoStep struct {
 }
 
 func parseMetno(body []byte, opt Options) (Batch, error) {
-	if opt.Zone == nil {
+	if opt.Zone == nil && !opt.Window.Stated() && !opt.ReadingsOnly {
 		return Batch{}, refuse("set zone, for example Europe/Helsinki", "a forecast in steps needs the zone whose days are wanted")
 	}
 	var answer metnoAnswer
@@ -64,67 +70,72 @@ func parseMetno(body []byte, opt Options) (Batch, error) {
 	if err := answer.check(); err != nil {
 		return Batch{}, err
 	}
-	var rejects rejectList
-	steps, missing := answer.steps(&rejects)
-	if len(steps) < 2 {
-		return Batch{}, rejects.nothingRead("fetch it again, or tell the source")
+	var f forecastSteps
+	if err := answer.steps(&f); err != nil {
+		return Batch{}, err
 	}
-	first, last := civil.At(steps[0].at.In(opt.Zone)), civil.At(steps[len(steps)-1].at.In(opt.Zone))
-	if last-first > longestForecastDays {
-		return Batch{}, refuse("look whether this is the right address", "the steps run from %s to %s: that is no forecast", first, last)
+	b, err := f.batch(opt)
+	if err != nil {
+		return Batch{}, err
 	}
-	b := Batch{
-		Station: opt.Station, MissingValues: missing,
-		Window: naturalDay(opt.Zone.String()), Credit: metnoCredit, Place: answer.place(),
+	b.Credit, b.Place = metnoCredit, answer.place()
+	if issued, ok := timestamp(answer.Properties.Meta.UpdatedAt); ok {
+		b.Issued = issued
 	}
-	b.Issued, _ = time.Parse(time.RFC3339, answer.Properties.Meta.UpdatedAt) // zero when not said
-	for date := first; date <= last; date++ {
-		day, coverage := steps.day(date, opt.Zone)
-		switch reason := fmt.Sprintf("%.0f %% of the day is covered, %.0f %% are needed", coverage*100, leastCoverage*100); {
-		case coverage >= leastCoverage:
-			b.Days = append(b.Days, day)
-		case date == first || date == last:
-			b.Partial = append(b.Partial, Reject{Line: steps.lineOf(date, opt.Zone), Text: date.String(), Reason: reason})
-		default:
-			rejects.add(steps.lineOf(date, opt.Zone), date.String(), reason)
+	if len(f.spans) == 0 && f.hasWideSteps() && !opt.ReadingsOnly {
+		b.Notes = append(b.Notes, "where the steps are six hours apart the extremes are those of the steps, which are too narrow: the complete flavour holds better ones")
+	}
+	return b, nil
+}
+
+func (f *forecastSteps) hasWideSteps() bool {
+	for i := 1; i < len(f.steps); i++ {
+		if f.steps[i].at.Sub(f.steps[i-1].at) > closeStep {
+			return true
 		}
 	}
-	b.Rejects, b.MoreRejects = rejects.listed, rejects.more
-	return b, nil
+	return false
 }
 
 // check refuses what is no Locationforecast, or one in another unit.
 func (a metnoAnswer) check() error {
-	if a.Type != "Feature" || len(a.Properties.Timeseries) == 0 {
+	if series := a.Properties.Timeseries; a.Type != "Feature" || len(series) <= len("[]") || string(series) == "null" {
 		return refuse("use the address of Locationforecast 2.0 compact or complete", "the answer holds no properties.timeseries of a GeoJSON Feature")
 	}
 	for _, name := range []string{"air_temperature", "air_temperature_max", "air_temperature_min"} {
 		unit, said := a.Properties.Meta.Units[name]
 		if (said || name == "air_temperature") && unit != "celsius" {
-			return refuse("tell the source", "meta.units.%s is %q, not celsius", name, unit)
+			return refuse("tell the source", "meta.units.%s is %q, not celsius", name, shorten(unit))
 		}
 	}
 	return nil
 }
 
-// steps gives the steps that hold a temperature, in order of time.
-func (a metnoAnswer) steps(rejects *rejectList) (steps forecastSteps, missing int) {
-	for i, s := range a.Properties.Timeseries {
-		at, err := time.Parse(time.RFC3339, s.Time)
-		temperature := s.Data.Instant.Details.Temperature
-		switch {
-		case err != nil:
-			rejects.add(i+1, s.Time, "is no time such as 2031-05-03T06:00:00Z")
-		case temperature == nil:
-			missing++
-		case len(steps) > 0 && !at.After(steps[len(steps)-1].at):
-			rejects.add(i+1, s.Time, "is not later than the step before")
-		default:
-			next := s.Data.Next6.Details
-			steps = append(steps, forecastStep{line: i + 1, at: at, tempC: *temperature, max6C: said(next.Max), min6C: said(next.Min)})
+// steps reads the steps that hold a temperature.
+func (a metnoAnswer) steps(f *forecastSteps) error {
+	units := a.Properties.Meta.Units
+	return eachJSON(a.Properties.Timeseries, "Locationforecast", "timeseries", func(number int, s *metnoStep) error {
+		at, ok := timestamp(s.Time)
+		if !ok {
+			f.rejects.add(number, s.Time, "is no time such as 2031-05-03T06:00:00Z")
+			return nil
 		}
-	}
-	return steps, missing
+		now, next := s.Data.Instant.Details, s.Data.Next6.Details
+		before := len(f.steps)
+		f.step(number, at, said(now.Temperature))
+		if len(f.steps) > before {
+			f.span(at, at.Add(6*time.Hour), said(next.Min), said(next.Max))
+		}
+		w := windReading{at: at, speed: said(nil), gustMS: said(nil)}
+		if units["wind_speed"] == "m/s" {
+			w.speed = said(now.WindSpeed)
+		}
+		if units["wind_speed_of_gust"] == "m/s" {
+			w.gustMS = said(now.WindGust)
+		}
+		f.winds.add(w)
+		return nil
+	})
 }
 
 func (a metnoAnswer) place() Place {

@@ -133,7 +133,7 @@ func TestForecastsThatDoNotServe(t *testing.T) {
 		{"no unit", `"air_temperature":"celsius"`, ``, "not celsius"},
 		{"another JSON", "timeseries", "series", "no properties.timeseries"},
 		{"another kind", "Feature", "Observation", "Feature"},
-		{"words for numbers", `"air_temperature":6`, `"air_temperature":"6"`, "holds a string at byte"},
+		{"words for numbers", `"air_temperature":6`, `"air_temperature":"6"`, "entry 2 of timeseries of this Locationforecast JSON holds a string"},
 		{"no times", "2031-", "x", "nothing in this file could be read; first: is no time"},
 		{"years", "2031-05-04T00", "2033-05-04T00", "that is no forecast"},
 		{"a page", good, "<p>no</p>", "XML or HTML"},
@@ -166,6 +166,27 @@ func TestAnInventedForecast(t *testing.T) {
 			t.Errorf("%+v", d)
 		}
 	}
+}
+
+func TestForecastsOfOurOwnMaking(t *testing.T) {
+	b := parse(t, "metno", sample(t, "metno/clean.json"), feed.Options{Zone: time.UTC})
+	// Each hour is as warm as its number; from 23 to 00 UTC it falls by 23 K in
+	// that hour, whose mean is 11.5: (0+…+23)/24 with the ends halved.
+	// 3 May: 0, 6, 12, 6, 0 every six hours, and the extremes of two of them.
+	sameDays(t, "clean", b.Days, []weather.Day{day("2031-05-01", 0, 23, 11.5), day("2031-05-02", 0, 23, 11.5), day("2031-05-03", -2, 13, 6)})
+	if b.Winds[0].GustMS != 16.5 || b.Winds[0].MaxMS != 3 || len(b.Notes) != 0 {
+		t.Errorf("%v %v", b.Winds, b.Notes)
+	}
+	b = parse(t, "metno", sample(t, "metno/dirty.json"), feed.Options{ReadingsOnly: true})
+	sameRejects(t, b.Rejects, map[int]string{4: "not later", 5: "no time", 6: "no temperature of air"})
+	counts(t, b, 1, 0)
+	if len(b.Readings) != 5 || len(b.Winds) != 0 {
+		t.Errorf("%+v", b)
+	}
+	b = parse(t, "metno", sample(t, "metno/edge.json"), feed.Options{Zone: helsinki(t)})
+	sameDays(t, "29 February", b.Days, []weather.Day{day("2032-02-29", -0.5, -0.5, -0.5), day("2032-03-01", -0.5, -0.5, -0.5)})
+	b = parse(t, "metno", forecast(line(3, 0, 6, 12, 18, 24)...), feed.Options{Window: feed.Window{EndHour: 24, Zone: "UTC", Label: feed.LabelStart}})
+	notes(t, b, "the complete flavour holds better ones")
 }
 
 func TestRealForecasts(t *testing.T) {

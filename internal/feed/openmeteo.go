@@ -7,35 +7,49 @@ import (
 	"math"
 	"slices"
 	"strings"
-
-	"budcall/internal/weather"
 )
 
-// openMeteo is the JSON of daily values served by Open-Meteo and by servers
-// of its kind: arrays of equal length, units stated beside them, days of the
-// zone that was asked for.
+// openMeteo is the JSON served by Open-Meteo and by servers of its kind, daily
+// or hourly, for one place or a list of them: arrays of equal length, their
+// units beside them (layout: recorded answers and the service's documentation).
+// Daily: temperature_2m_max, _min, _mean. Hourly: temperature_2m, of moments.
+// Wind at 10 m: the highest mean and gust of a day, or of hours. Answers with
+// errors, for several models, and with members of an ensemble are refused.
+//
+// Missing: null. Units: °C or °F as the answer states; wind in km/h, m/s, mph
+// or kn, else it is left out. There are no quality flags.
+//
+// Day: that of the timezone of the answer, which is GMT unless one was asked
+// for. utc_offset_seconds is one offset for the whole answer: hours are read
+// with it; days in unix time begin within an hour of midnight by it, as the
+// clocks may change in between.
 var openMeteo = Format{
 	Name:  "open-meteo",
-	Brief: "daily JSON in the style of Open-Meteo (archive or forecast), units read from the answer",
+	Brief: "daily or hourly JSON in the style of Open-Meteo (archive or forecast), units read from the answer",
 	Needs: []string{
-		"daily temperature_2m_max and temperature_2m_min, or temperature_2m_mean, for one model",
+		"daily temperature_2m_max and temperature_2m_min, or temperature_2m_mean, or hourly temperature_2m, for one model",
 		"timezone in the request: without it the days are UTC days",
 		"location: which one, from 1, when the answer holds several",
+		"window or zone: which hours are a day, for hourly values",
 	},
-	parse: parseOpenMeteo,
+	Finer: true,
+	parse: whole(parseOpenMeteo),
 }
 
 const openMeteoCredit = "Weather data by Open-Meteo.com (https://open-meteo.com/), CC BY 4.0"
 
 type openMeteoAnswer struct {
-	Error      bool                       `json:"error"`
-	Reason     string                     `json:"reason"`
-	Latitude   *float64                   `json:"latitude"`
-	Longitude  *float64                   `json:"longitude"`
-	Elevation  *float64                   `json:"elevation"`
-	Timezone   string                     `json:"timezone"`
-	DailyUnits map[string]string          `json:"daily_units"`
-	Daily      map[string]json.RawMessage `json:"daily"`
+	Error       bool                       `json:"error"`
+	Reason      string                     `json:"reason"`
+	Latitude    *float64                   `json:"latitude"`
+	Longitude   *float64                   `json:"longitude"`
+	Elevation   *float64                   `json:"elevation"`
+	UTCOffsetS  *int64                     `json:"utc_offset_seconds"`
+	Timezone    string                     `json:"timezone"`
+	DailyUnits  map[string]string          `json:"daily_units"`
+	Daily       map[string]json.RawMessage `json:"daily"`
+	HourlyUnits map[string]string          `json:"hourly_units"`
+	Hourly      map[string]json.RawMessage `json:"hourly"`
 }
 
 func parseOpenMeteo(body []byte, opt Options) (Batch, error) {
@@ -44,20 +58,33 @@ func parseOpenMeteo(body []byte, opt Options) (Batch, error) {
 		return Batch{}, err
 	}
 	if answer.Error {
-		return Batch{}, refuse("correct the request", "the server refuses: %s", shortenTo(300, answer.Reason))
+		return Batch{}, answer.refusal()
 	}
-	var times []string
-	if err := answer.column("time", &times); err != nil {
-		return Batch{}, err
+	daily := openMeteoTable{name: "daily", units: answer.DailyUnits, arrays: answer.Daily, answer: &answer}
+	hourly := openMeteoTable{name: "hourly", units: answer.HourlyUnits, arrays: answer.Hourly, answer: &answer}
+	var b Batch
+	if hourly.has("temperature_2m") && (opt.ReadingsOnly || !daily.hasTemperatures()) {
+		b, err = hourly.readings(opt)
+	} else {
+		b, err = daily.days(opt)
 	}
-	if unit := answer.DailyUnits["time"]; unit != "iso8601" {
-		return Batch{}, refuse("ask with timeformat=iso8601", "daily_units.time is %q, not iso8601", unit)
-	}
-	values, err := answer.temperatures(len(times))
 	if err != nil {
 		return Batch{}, err
 	}
-	return answer.batch(times, values, opt), nil
+	b.Credit = openMeteoCredit
+	b.Place = Place{LatitudeDeg: said(answer.Latitude), LongitudeDeg: said(answer.Longitude), AltitudeM: said(answer.Elevation)}
+	return b, nil
+}
+
+// refusal tells a request that is wrong from one that came at a wrong time.
+func (a openMeteoAnswer) refusal() error {
+	reason := strings.ToLower(a.Reason)
+	for _, later := range []string{"limit exceeded", "too many concurrent", "overloaded", "something went wrong"} {
+		if strings.Contains(reason, later) {
+			return refuse("ask again later, and less often", "the server refuses: %s", shortenTo(300, a.Reason))
+		}
+	}
+	return refuse("correct the request", "the server refuses: %s", shortenTo(300, a.Reason))
 }
 
 // oneLocation reads an answer for one place, or the chosen one of several.
@@ -67,75 +94,39 @@ func oneLocation(body []byte, opt Options) (openMeteoAnswer, error) {
 	if !bytes.HasPrefix(start, []byte("[")) {
 		return one, decodeJSON(body, "Open-Meteo", &one)
 	}
-	var all []openMeteoAnswer
-	if err := decodeJSON(body, "Open-Meteo", &all); err != nil {
+	var list json.RawMessage
+	if err := decodeJSON(body, "Open-Meteo", &list); err != nil {
 		return one, err
 	}
-	chosen := opt.Location
-	if chosen == 0 && len(all) == 1 {
-		chosen = 1
-	}
-	if chosen < 1 || chosen > len(all) {
-		return one, refuse(fmt.Sprintf("set location to a number from 1 to %d, or ask for one place", len(all)),
-			"the answer holds %d locations and location is %d", len(all), opt.Location)
-	}
-	return all[chosen-1], nil
-}
-
-// column reads one array of daily.
-func (a openMeteoAnswer) column(name string, into any) error {
-	raw, there := a.Daily[name]
-	if !there {
-		return refuse("add daily="+name+" to the request", "the answer has no daily.%s", name)
-	}
-	if err := json.Unmarshal(raw, into); err != nil {
-		return refuse("fetch it again, or tell the source", "daily.%s can't be read: %s", name, shorten(err.Error()))
-	}
-	return nil
-}
-
-// temperatures reads minimum, maximum and mean in °C, each nil when it wasn't
-// asked for.
-func (a openMeteoAnswer) temperatures(days int) (values [3][]*float64, err error) {
-	for i, name := range []string{"temperature_2m_min", "temperature_2m_max", "temperature_2m_mean"} {
-		if _, there := a.Daily[name]; !there {
-			continue
+	found := 0
+	var first, wanted json.RawMessage
+	err := eachJSON(bytes.TrimSpace(list), "Open-Meteo", "the answer", func(number int, item *json.RawMessage) error {
+		found = number
+		if number == 1 {
+			first = *item
 		}
-		if err := a.column(name, &values[i]); err != nil {
-			return values, err
+		if number == opt.Location {
+			wanted = *item
 		}
-		if len(values[i]) != days {
-			return values, refuse("fetch it again, or tell the source", "daily.%s has %d values for %d days", name, len(values[i]), days)
-		}
-		if err := a.toCelsius(name, values[i]); err != nil {
-			return values, err
-		}
+		return nil
+	})
+	if err != nil {
+		return one, err
 	}
-	if values[2] == nil && (values[0] == nil || values[1] == nil) {
-		return values, a.noTemperatures()
+	if opt.Location == 0 && found == 1 {
+		wanted = first
 	}
-	return values, nil
-}
-
-func (a openMeteoAnswer) toCelsius(name string, values []*float64) error {
-	switch unit := a.DailyUnits[name]; unit {
-	case "°C":
-	case "°F":
-		for _, v := range values {
-			if v != nil {
-				*v = celsius(*v)
-			}
-		}
-	default:
-		return refuse("ask with temperature_unit=celsius", "daily_units.%s is %q, neither °C nor °F", name, unit)
+	if wanted == nil {
+		return one, refuse(fmt.Sprintf("set location to a number from 1 to %d, or ask for one place", max(found, 1)),
+			"the answer holds %d locations and location is %d", found, opt.Location)
 	}
-	return nil
+	return one, decodeJSON(wanted, "Open-Meteo", &one)
 }
 
 // noTemperatures says why no series serves: another name, or several models.
-func (a openMeteoAnswer) noTemperatures() error {
+func (t openMeteoTable) noTemperatures() error {
 	var others []string
-	for name := range a.Daily {
+	for name := range t.arrays {
 		if strings.HasPrefix(name, "temperature_2m_") {
 			others = append(others, name)
 		}
@@ -143,37 +134,16 @@ func (a openMeteoAnswer) noTemperatures() error {
 	slices.Sort(others)
 	if len(others) > 0 {
 		return refuse("ask for one model with both temperature_2m_max and temperature_2m_min, or temperature_2m_mean",
-			"the answer holds only %s", shorten(strings.Join(others, ", ")))
+			"the answer holds only %s", shortenTo(200, strings.Join(others, ", ")))
 	}
-	return refuse("add daily=temperature_2m_max,temperature_2m_min,temperature_2m_mean to the request", "the answer holds no daily temperature")
-}
-
-func (a openMeteoAnswer) batch(times []string, values [3][]*float64, opt Options) Batch {
-	var c collector
-	for i, text := range times {
-		date, ok := parseDate("2006-01-02", text)
-		if !ok {
-			c.rejects.add(i+1, text, "is no date YYYY-MM-DD")
-			continue
+	found := sortedKeys(t.arrays)
+	found = slices.DeleteFunc(found, func(name string) bool { return name == "time" })
+	if len(found) == 0 {
+		for _, name := range sortedKeys(t.answer.Hourly) {
+			found = append(found, "hourly "+name)
 		}
-		d := weather.Missing(date)
-		for e, into := range []*float64{&d.MinC, &d.MaxC, &d.MeanC} {
-			switch {
-			case values[e] == nil:
-			case values[e][i] == nil:
-				c.missing++
-			default:
-				*into = *values[e][i]
-			}
-		}
-		c.day(i+1, text, d)
 	}
-	return Batch{
-		Station: opt.Station, Days: c.sorted(),
-		Rejects: c.rejects.listed, MoreRejects: c.rejects.more, MissingValues: c.missing,
-		Window: naturalDay(a.Timezone), Credit: openMeteoCredit,
-		Place: Place{LatitudeDeg: said(a.Latitude), LongitudeDeg: said(a.Longitude), AltitudeM: said(a.Elevation)},
-	}
+	return refuse("add daily=temperature_2m_max,temperature_2m_min,temperature_2m_mean to the request", "the answer holds no daily temperature, only: %s", shortenTo(200, strings.Join(found, ", ")))
 }
 
 // said is the value, or NaN where the answer is silent.

@@ -1,60 +1,10 @@
 package feed
 
 import (
-	"bytes"
-	"io"
 	"strings"
 	"unicode"
 	"unicode/utf8"
-
-	"golang.org/x/text/encoding/charmap"
-	textunicode "golang.org/x/text/encoding/unicode"
-	"golang.org/x/text/transform"
 )
-
-// readAll is io.ReadAll with one allocation where the length is known.
-func readAll(r io.Reader) ([]byte, error) {
-	var b bytes.Buffer
-	if sized, ok := r.(interface{ Len() int }); ok {
-		b.Grow(sized.Len() + bytes.MinRead)
-	}
-	_, err := b.ReadFrom(r)
-	return b.Bytes(), err
-}
-
-// looksReadable refuses what is no data of any format: nothing, an archive,
-// a web page.
-func looksReadable(body []byte, format string) error {
-	start := bytes.TrimSpace(bytes.TrimPrefix(body[:min(len(body), 512)], []byte("\xef\xbb\xbf")))
-	switch {
-	case len(start) == 0 && len(body) <= 512:
-		return refuse("look whether the source still writes it", "the %s data is empty", format)
-	case bytes.HasPrefix(body, []byte("\x1f\x8b")), bytes.HasPrefix(body, []byte("PK\x03\x04")):
-		return refuse("unpack it first", "this is a compressed file, not %s data", format)
-	case isPage(start):
-		return refuse("open the address in a browser: it may be a login, an error or a wrong address", "this is an HTML page, not %s data", format)
-	}
-	return nil
-}
-
-func isPage(start []byte) bool {
-	lower := bytes.ToLower(start)
-	return bytes.HasPrefix(lower, []byte("<!doctype html")) || bytes.HasPrefix(lower, []byte("<html"))
-}
-
-// decode turns the bytes of a text file into UTF-8: a byte-order mark says
-// which encoding it is, else valid UTF-8 is taken as such, and the rest is
-// Windows-1252, in which every byte means something.
-func decode(body []byte) string {
-	hasMark := bytes.HasPrefix(body, []byte("\xff\xfe")) || bytes.HasPrefix(body, []byte("\xfe\xff"))
-	if body = bytes.TrimPrefix(body, []byte("\xef\xbb\xbf")); !hasMark && utf8.Valid(body) {
-		return string(body)
-	}
-	// Neither decoder fails: a bad sequence becomes U+FFFD, and the line that
-	// holds it is rejected when its field is read.
-	text, _, _ := transform.Bytes(textunicode.BOMOverride(charmap.Windows1252.NewDecoder()), body)
-	return string(text)
-}
 
 // shorten makes text fit for a message: printable, at most 80 characters.
 func shorten(text string) string { return shortenTo(80, text) }
@@ -118,4 +68,23 @@ func quoted(text string) (field, rest string, closed bool) {
 		b.WriteByte('"')
 		text = text[end+2:]
 	}
+}
+
+// cutFields cuts the first n fields of a line at commas, without the rest,
+// trimmed and without quotes.
+func cutFields(line string, n int) (fields []string, ok bool) {
+	if strings.IndexByte(line, '"') >= 0 {
+		fields, ok = splitFields(line, ',')
+		return fields[:min(n, len(fields))], ok
+	}
+	fields = make([]string, 0, n)
+	for len(fields) < n {
+		field, rest, more := strings.Cut(line, ",")
+		fields = append(fields, strings.TrimSpace(field))
+		if !more {
+			break
+		}
+		line = rest
+	}
+	return fields, true
 }

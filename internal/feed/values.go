@@ -18,6 +18,12 @@ var dateLayouts = []struct{ declared, layout string }{
 	{"MM/DD/YYYY", "01/02/2006"},
 	{"DD/MM/YYYY", "02/01/2006"},
 	{"YYYY/MM/DD", "2006/01/02"},
+	{"YYYY.MM.DD", "2006.01.02"},
+	{"YY.MM.DD", "06.01.02"},
+	{"DD.MM.YY", "02.01.06"},
+	{"MM.DD.YY", "01.02.06"},
+	{"MM/DD/YY", "01/02/06"},
+	{"DD/MM/YY", "02/01/06"},
 }
 
 // DateLayouts lists the orders of a date that can be declared.
@@ -45,6 +51,26 @@ func parseDate(layout, text string) (civil.Date, bool) {
 		return 0, false
 	}
 	return civil.At(t), true
+}
+
+// dateOf gives the date of numbers, false where there is no such day.
+func dateOf(year, month, day int) (civil.Date, bool) {
+	if year < 1 || year > 9999 || month < 1 || month > 12 || day < 1 || day > 31 {
+		return 0, false
+	}
+	d := civil.Of(year, time.Month(month), day)
+	return d, day <= 28 || d.Day() == day
+}
+
+// wholeDigits reads a number of digits only, at most nine of them.
+func wholeDigits(text string) (n int, ok bool) {
+	for i := range len(text) {
+		if text[i] < '0' || text[i] > '9' {
+			return 0, false
+		}
+		n = n*10 + int(text[i]-'0')
+	}
+	return n, text != "" && len(text) <= 9
 }
 
 // parseNumber reads a plain decimal number with the given decimal mark:

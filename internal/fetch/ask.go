@@ -7,6 +7,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"strings"
 	"time"
 )
 
@@ -23,7 +24,12 @@ func newAsk(r Request) (ask, error) {
 		// url.Parse repeats the address, with whatever secret it holds.
 		return ask{}, &Error{Source: r.Source, text: "the address can't be read: correct url"}
 	}
+	if r.Key != "" && r.Rules.Key == KeyInURL {
+		u.RawQuery = strings.TrimPrefix(u.RawQuery+"&"+string(KeyInURL)+"="+url.QueryEscape(r.Key), "&")
+		r.URL = u.String()
+	}
 	a := ask{Request: r, url: u, redact: newRedactor(u)}
+	a.redact.add(r.Key)
 	if u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
 		return a, a.fail(fault{text: "the address must begin with https:// and name a host: correct url"})
 	}
@@ -59,6 +65,9 @@ func (c *Client) setHeaders(req *http.Request, a ask) {
 	}
 	if a.ETag != "" {
 		req.Header.Set("If-None-Match", a.ETag)
+	}
+	if a.Key != "" && a.Rules.Key == KeyAsUser {
+		req.SetBasicAuth(a.Key, "")
 	}
 	// Accept-Encoding is left to net/http, which then unpacks gzip itself.
 }
@@ -118,23 +127,16 @@ func (a ask) body(err error, opt Options) error {
 	return a.fail(fault{cause: err, temporary: true, soon: true, text: "the answer broke off (" + err.Error() + "): it will be tried again"})
 }
 
-// takeTurn waits until the host may be asked: not faster than MinInterval,
-// and not before the time it told us to come back.
+// longestQueue is how long a request waits for its turn among ours.
+const longestQueue = 2 * time.Minute
+
+// takeTurn waits until the host may be asked: not faster than its interval,
+// not more than it grants, and not before the time it told us to come back.
 func (c *Client) takeTurn(ctx context.Context, a ask) error {
-	host := a.url.Host
-	c.mu.Lock()
-	now := c.opt.Now()
-	turn := c.turns[host]
-	if turn.Before(now) {
-		turn = now
+	wait, err := c.turn(a)
+	if err != nil {
+		return err
 	}
-	wait := turn.Sub(now)
-	if wait > c.opt.Timeout {
-		c.mu.Unlock()
-		return a.fail(fault{kind: ErrNotYet, temporary: true, retryAfter: turn, text: host + " asked us to stay away until " + turn.UTC().Format(time.RFC3339)})
-	}
-	c.turns[host] = turn.Add(c.opt.MinInterval)
-	c.mu.Unlock()
 	if wait <= 0 {
 		return nil
 	}
@@ -144,11 +146,38 @@ func (c *Client) takeTurn(ctx context.Context, a ask) error {
 	return nil
 }
 
+// turn gives how long to wait for the turn that it has taken.
+func (c *Client) turn(a ask) (time.Duration, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	host, now := a.url.Host, c.opt.Now()
+	later := func(at time.Time, why string) error {
+		return a.fail(fault{kind: ErrNotYet, temporary: true, retryAfter: at, text: host + why + at.UTC().Format(time.RFC3339)})
+	}
+	if at := c.away[host]; at.After(now.Add(c.opt.Timeout)) {
+		return 0, later(at, " asked us to stay away until ")
+	}
+	at := now
+	for _, t := range []time.Time{c.away[host], c.turns[host]} {
+		if t.After(at) {
+			at = t
+		}
+	}
+	if at.Sub(now) > longestQueue {
+		return 0, later(at, " is asked much by us, and its next turn comes at ")
+	}
+	if until := c.spend(host, a.Rules, now); until.After(now) {
+		return 0, later(until, " grants no more requests until ")
+	}
+	c.turns[host] = at.Add(max(c.opt.MinInterval, a.Rules.Interval))
+	return at.Sub(now), nil
+}
+
 // stayAway makes every request to the host wait until then.
 func (c *Client) stayAway(host string, until time.Time) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if until.After(c.turns[host]) {
-		c.turns[host] = until
+	if until.After(c.away[host]) {
+		c.away[host] = until
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"net/netip"
+	"regexp"
 	"strings"
 	"sync"
 	"time"
@@ -44,6 +45,8 @@ type Client struct {
 	mu     sync.Mutex
 	jitter *rand.Rand
 	turns  map[string]time.Time // when a host may be asked next
+	away   map[string]time.Time // when a host wants to see us again
+	spent  map[spending]spent   // of the allowances of hosts
 }
 
 // New checks the options and gives a client. It opens nothing.
@@ -51,7 +54,7 @@ func New(opt Options) (*Client, error) {
 	if err := checkUserAgent(opt.UserAgent); err != nil {
 		return nil, err
 	}
-	c := &Client{opt: withDefaults(opt), jitter: rand.New(rand.NewPCG(opt.Seed, 0x6d6574)), turns: map[string]time.Time{}}
+	c := &Client{opt: withDefaults(opt), jitter: rand.New(rand.NewPCG(opt.Seed, 0x6d6574)), turns: map[string]time.Time{}, away: map[string]time.Time{}, spent: map[spending]spent{}}
 	c.http = &http.Client{Transport: guarded(opt.AllowCIDRs), CheckRedirect: c.checkRedirect}
 	return c, nil
 }
@@ -108,6 +111,10 @@ type Request struct {
 	Expires         time.Time // of the last answer; not asked before
 	IfModifiedSince string    // Last-Modified of the last answer, verbatim
 	ETag            string    // of the last answer
+
+	Rules Rules          // of the provider
+	Key   string         // goes where Rules.Key says; never shown
+	Link  *regexp.Regexp // URL is a page of links: the address on it that fits is asked; nil: URL is it
 }
 
 // Response is an answer. With NotModified the last body still holds.
@@ -121,13 +128,16 @@ type Response struct {
 	FetchedAt    time.Time
 }
 
-// Get fetches what the request names. Short trouble is tried again a few
+// Get fetches what the request names, or what the page it names links to. Short trouble is tried again a few
 // times within the call; what it returns in the end is an *Error that says
 // whether coming back later may help, and when.
 func (c *Client) Get(ctx context.Context, r Request) (Response, error) {
 	a, err := newAsk(r)
 	if err != nil {
 		return Response{}, err
+	}
+	if r.Link != nil {
+		return c.follow(ctx, a)
 	}
 	if c.opt.Now().Before(r.Expires) {
 		return Response{}, a.fail(fault{kind: ErrNotYet, temporary: true, retryAfter: r.Expires,

@@ -15,6 +15,7 @@ var (
 	ErrForbidden = errors.New("not allowed to ask")         // 401, 403
 	ErrOutside   = errors.New("outside the area covered")   // 422
 	ErrSlowDown  = errors.New("asked too often")            // 429
+	ErrNothing   = errors.New("nothing is there")           // 404, 410, 412
 	ErrGuarded   = errors.New("address not allowed")        // the guard refused to connect
 	ErrNoFile    = errors.New("file isn't there")           // ReadFile
 	errRedirects = errors.New("more than three redirects")  // told as a permanent error
@@ -87,7 +88,7 @@ func (a ask) connection(err error, timeout time.Duration) error {
 	f := fault{cause: err, temporary: true, soon: true}
 	switch {
 	case errors.Is(err, ErrGuarded):
-		f = fault{kind: ErrGuarded, cause: err, text: err.Error() + ": if it is meant, add its network to allow_cidrs"}
+		f = fault{kind: ErrGuarded, cause: err, text: err.Error() + ": name a public address, by https, or let the data be written to a file"}
 	case errors.Is(err, errRedirects), errors.Is(err, errDowngrade):
 		f = fault{cause: err, text: err.Error() + ": put the final address into url"}
 	case isCertificate(err):

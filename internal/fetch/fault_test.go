@@ -213,11 +213,11 @@ func TestTheGuardHoldsOnEveryHop(t *testing.T) {
 		{"one redirect is followed", "/to?u=" + elsewhere + "&apikey=hush", "", nil},
 		{"three redirects are followed", "/hop?n=3", "", nil},
 		{"four are not", "/hop?n=4", "more than three redirects", nil},
-		{"to another loopback address", "/to?u=http://127.0.0.2:80/", "allow_cidrs", fetch.ErrGuarded},
-		{"to the private network by https", "/to?u=https://10.0.0.1/", "allow_cidrs", fetch.ErrGuarded},
-		{"to the machine's cloud data", "/to?u=http://169.254.169.254/latest", "allow_cidrs", fetch.ErrGuarded},
-		{"to the machine itself in IPv6", "/to?u=https://[::1]/", "allow_cidrs", fetch.ErrGuarded},
-		{"to IPv4 in IPv6 clothes", "/to?u=https://[::ffff:10.0.0.1]/", "allow_cidrs", fetch.ErrGuarded},
+		{"to another loopback address", "/to?u=http://127.0.0.2:80/", "name a public address", fetch.ErrGuarded},
+		{"to the private network by https", "/to?u=https://10.0.0.1/", "name a public address", fetch.ErrGuarded},
+		{"to the machine's cloud data", "/to?u=http://169.254.169.254/latest", "name a public address", fetch.ErrGuarded},
+		{"to the machine itself in IPv6", "/to?u=https://[::1]/", "name a public address", fetch.ErrGuarded},
+		{"to IPv4 in IPv6 clothes", "/to?u=https://[::ffff:10.0.0.1]/", "name a public address", fetch.ErrGuarded},
 		{"to another scheme", "/to?u=file:///etc/passwd", "unsupported protocol", nil},
 	} {
 		resp, err := get.Get(t.Context(), fetch.Request{URL: server + row.path})

@@ -44,8 +44,9 @@ func (c *Client) refused(a ask, resp *http.Response) error {
 	case code == http.StatusUnprocessableEntity:
 		f.kind = ErrOutside
 		f.text = "the place is outside the area that this source covers: correct its coordinates or choose another source"
-	case code == http.StatusNotFound || code == http.StatusGone:
-		f.text = "nothing is there: correct url"
+	case code == http.StatusNotFound || code == http.StatusGone || code == http.StatusPreconditionFailed:
+		f.kind = ErrNothing
+		f.text = "nothing is there: correct url or id, unless the source has nothing of these days"
 	case code == http.StatusRequestTimeout || code >= 500:
 		f.temporary, f.soon = true, f.retryAfter.IsZero()
 		f.text = "the server has trouble: it will be tried again"

@@ -131,3 +131,21 @@ func table(b *testing.B, dir string, with func(*hindcast.Request)) string {
 	line("mean of the six", mean)
 	return out.String()
 }
+
+// The list that README's table is made with is these six.
+func TestTheListOfSixIsTheSix(t *testing.T) {
+	f, err := os.Open(filepath.Join("..", "..", "testdata", "score", "six.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	got, err := hindcast.ReadList(f)
+	if err != nil || len(got) != len(six) {
+		t.Fatalf("%v %v", got, err)
+	}
+	for i, s := range six {
+		if want := (hindcast.Listed{Series: s.series, Species: s.species, Phase: s.phase, Per: hindcast.PerSite}); got[i] != want {
+			t.Errorf("line %d is %v, want %v", i, got[i], want)
+		}
+	}
+}

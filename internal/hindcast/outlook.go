@@ -4,6 +4,7 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"budcall/internal/civil"
 	"budcall/internal/ensemble"
@@ -22,7 +23,7 @@ func (s *season) outlook(k outlook) ensemble.Members {
 	}
 	m := s.membersOf(k.file)
 	if len(m.TempC) > 0 {
-		m = persistence(m, s.departed[k.file], s.h.thermometers[k.file].years[s.year], k.issued)
+		m = s.climates[k.file].Persist(s.h.thermometers[k.file].years[s.year], k.issued)
 	}
 	if s.h.request.Simulated {
 		m = ensemble.Blend(m, s.simulated(k), m.From+civil.Date(k.issued))
@@ -36,14 +37,34 @@ func (s *season) membersOf(file string) ensemble.Members {
 	if ok {
 		return m
 	}
-	m = ensemble.FromMeans(s.h.thermometers[file].means, ensemble.Alignment{
-		Start: civil.MonthDay{Month: 1, Day: 1}, Year: s.year, Horizon: s.horizon, Others: !s.h.request.PastOnly,
-	})
+	for _, horizon := range []int{s.horizon, s.usualHorizon()} {
+		m = ensemble.FromMeans(s.h.thermometers[file].means, ensemble.Alignment{
+			Start: civil.MonthDay{Month: 1, Day: 1}, Year: s.year, Horizon: horizon, Others: !s.h.request.PastOnly,
+		})
+		if len(m.TempC) > 0 {
+			break
+		}
+	}
 	s.members[file] = m
 	if len(m.TempC) > 0 {
-		s.departed[file] = newDepartures(m)
+		s.climates[file] = ensemble.NewClimate(m)
 	}
 	return m
+}
+
+// usualHorizon is how far weather to come is needed for nine in ten dates: for
+// files that end early in the year, when a single late date, perhaps a wrong
+// one, asks for more than any year has.
+func (s *season) usualHorizon() int {
+	var days []int
+	for _, o := range s.others {
+		days = append(days, o.day)
+	}
+	if len(days) == 0 {
+		return s.horizon
+	}
+	slices.Sort(days)
+	return min(s.horizon, days[(len(days)-1)*9/10]+beyondDays)
 }
 
 // The simulated short-range forecast: the true temperatures with an error that

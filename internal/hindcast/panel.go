@@ -34,37 +34,17 @@ func (p *panel) note(format string, args ...any) {
 // birch's range. Our assumption.
 const assumedLatitudeDeg = 55
 
-// key is a plant in a year.
-type key struct {
-	site, tree string
-	year       int
-}
-
-// newPanel picks a request's observations and gathers them into units.
-func newPanel(all []Observation, r Request) *panel {
-	p := &panel{latDeg: map[string]float64{}}
-	first := map[key]Observation{}
-	var kept []Observation
-	for _, o := range all {
-		if r.Series != "" && o.Series != r.Series || o.Species != r.Species || o.Phase != r.Phase {
-			continue
-		}
-		k := key{o.Site, o.Tree, o.Year}
-		if before, twice := first[k]; twice {
-			p.note("line %d: %s in %d is there twice, on line %d too: the first is used, keep one", o.Line, plantName(o), o.Year, before.Line)
-			continue
-		}
-		first[k] = o
-		kept = append(kept, o)
-	}
-	p.latitudes(kept)
-	switch r.Per {
+// newPanel gathers chosen observations into units.
+func newPanel(chosen choice, per Unit) *panel {
+	p := &panel{latDeg: map[string]float64{}, notes: chosen.notes}
+	p.latitudes(chosen.kept)
+	switch per {
 	case PerYear:
-		p.byYear(kept)
+		p.byYear(chosen.kept)
 	case PerTree:
-		p.byPlant(kept, func(o Observation) string { return plantName(o) })
+		p.byPlant(chosen.kept, func(o Observation) string { return plantName(o) })
 	default:
-		p.byPlant(kept, func(o Observation) string { return o.Site })
+		p.byPlant(chosen.kept, func(o Observation) string { return o.Site })
 	}
 	return p
 }
@@ -92,7 +72,9 @@ func (p *panel) latitudes(obs []Observation) {
 			p.latDeg[f] = sum[f] / n[f]
 			continue
 		}
-		p.latDeg[f] = assumedLatitudeDeg
+		if p.latDeg[f] = assumedLatitudeDeg; f == "" {
+			continue // told as a file that is missing
+		}
 		p.note("no latitude is given for the sites of %q: %d° is assumed for the length of the day, add a column lat", f, assumedLatitudeDeg)
 	}
 }
@@ -139,7 +121,8 @@ func (p *panel) byPlant(obs []Observation, name func(Observation) string) {
 }
 
 // byYear makes one unit of the series: the mean over its plants of how many
-// days each was off its own mean, on top of the mean of those.
+// days each was off its own mean, on top of the mean of those. Its temperatures
+// are of the file that most observations name.
 func (p *panel) byYear(obs []Observation) {
 	mean, n := map[string]float64{}, map[string]float64{}
 	for _, o := range obs {
@@ -151,27 +134,39 @@ func (p *panel) byYear(obs []Observation) {
 		mean[name] /= n[name]
 		grand += mean[name] / float64(len(n))
 	}
-	off, count, file := map[int]float64{}, map[int]float64{}, map[int]string{}
+	off, count, file := map[int]float64{}, map[int]float64{}, p.mostUsed(obs)
 	for _, o := range obs {
 		off[o.Year] += float64(dayOfYear(o)) - mean[plantName(o)]
 		count[o.Year]++
-		if file[o.Year] == "" {
-			file[o.Year] = o.TemperatureFile
-		}
 	}
 	p.units = []string{"all"}
 	for y, sum := range off {
-		p.sights = append(p.sights, sight{year: y, tree: -1, day: int(math.Round(grand + sum/count[y])), file: file[y]})
+		p.sights = append(p.sights, sight{year: y, tree: -1, day: int(math.Round(grand + sum/count[y])), file: file})
 	}
 	p.sort()
 }
 
+// mostUsed is the file that most observations name.
+func (p *panel) mostUsed(obs []Observation) (file string) {
+	n := map[string]int{}
+	for _, o := range obs {
+		n[o.TemperatureFile]++
+	}
+	for _, f := range sortedKeys(n) {
+		if n[f] > n[file] {
+			file = f
+		}
+	}
+	if len(n) > 1 {
+		p.note("the year as a whole is forecast by the temperatures of %q alone, which %d of %d observations name", file, n[file], len(obs))
+	}
+	return file
+}
+
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
 
-// sort puts the sights in the order of years and units, and drops what lies on
-// 31 December of a leap year, beyond the window.
+// sort puts the sights in the order of years and units.
 func (p *panel) sort() {
-	p.sights = slices.DeleteFunc(p.sights, func(s sight) bool { return s.day >= daysOfYear })
 	slices.SortFunc(p.sights, func(a, b sight) int {
 		return cmp.Or(cmp.Compare(a.year, b.year), cmp.Compare(a.unit, b.unit))
 	})

@@ -3,7 +3,6 @@ package hindcast
 import (
 	"math"
 
-	"budcall/internal/civil"
 	"budcall/internal/stage"
 )
 
@@ -40,9 +39,9 @@ func (s *season) limit(w stage.Warmth, q sight, visit int) (l stage.Limit, ok bo
 		return l, false
 	}
 	sum := s.heatSoFar(w, q.file)
-	l = stage.Limit{Lo: met(w, sum, visit), Hi: math.Inf(1)}
+	l = stage.Limit{Lo: w.Met(sum, visit), Hi: math.Inf(1)}
 	if q.day <= visit {
-		l.Lo, l.Hi = met(w, sum, q.day-1), met(w, sum, q.day)
+		l.Lo, l.Hi = w.Met(sum, q.day-1), w.Met(sum, q.day)
 	}
 	return l, !math.IsNaN(l.Lo) && !math.IsNaN(l.Hi)
 }
@@ -60,7 +59,7 @@ func (s *season) heatSoFar(w stage.Warmth, file string) []float64 {
 	k := placeWarmth{w, file}
 	sum, ok := s.sums[k]
 	if !ok {
-		sum = running(w.Daily(civil.Of(s.year, 1, 1), s.h.thermometers[file].carried(s.year)))
+		sum = w.YearSums(s.year, s.h.thermometers[file].carried(s.year))
 		s.sums[k] = sum
 	}
 	return sum

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+
+	"budcall/internal/civil"
 )
 
 // Unit is what is forecast: each site, each tree, or the whole series by year.
@@ -18,15 +20,16 @@ const (
 
 // Request says which forecasts are scored.
 type Request struct {
-	Series          string // empty: whatever series the observations are of
-	Species, Phase  string
-	LeadDays        []int // before the unit's mean date of the other years
-	Per             Unit  // empty: PerSite
-	ReportDelayDays int   // from a visit until its report is known
-	OwnVisitsOnly   bool  // leave out what this season's visits to other plants have found
-	Simulated       bool  // with a simulated short-range forecast of ten days
-	PastOnly        bool  // learn from earlier years alone, instead of from all others
-	Workers         int   // seasons that are worked on at once; 0 is 1. Results don't depend on it
+	Series          string     // empty: whatever series the observations are of
+	Species, Phase  string     // as the observations have them, in upper or lower case
+	LeadDays        []int      // before the unit's mean date of the other years
+	Per             Unit       // empty: PerSite
+	ReportDelayDays int        // from a visit until its report is known
+	OwnVisitsOnly   bool       // leave out what this season's visits to other plants have found
+	Simulated       bool       // with a simulated short-range forecast of ten days
+	PastOnly        bool       // learn from earlier years alone, instead of from all others
+	Today           civil.Date // later observations are refused; 0: none is
+	Workers         int        // seasons that are worked on at once; 0 is 1. Results don't depend on it
 
 	// Progress, if given, is called after each season, one call at a time.
 	Progress func(done, total int)
@@ -41,7 +44,8 @@ type Files struct {
 // longestLeadDays is more than any season leaves.
 const longestLeadDays = 300
 
-func (r Request) check() error {
+// Check tells what of a request makes no sense.
+func (r Request) Check() error {
 	switch {
 	case r.Species == "" || r.Phase == "":
 		return errors.New("no species or no phase is named: give both, as they are written in the observations")

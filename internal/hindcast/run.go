@@ -4,7 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
+	"strings"
 	"sync"
 )
 
@@ -19,21 +19,26 @@ type hindcast struct {
 
 // Run forecasts every season of a series from the others and scores it. The
 // result depends on the data and the request alone. What had to be left out is
-// said in its notes; an error is returned only if nothing can be scored.
+// said in its notes. An error is returned only if there is nothing to score;
+// the result then holds what was asked for, and the notes.
 func Run(ctx context.Context, r Request, f Files) (Result, error) {
-	if err := r.check(); err != nil {
+	if err := r.Check(); err != nil {
 		return Result{}, err
 	}
 	all, refused, err := ReadObservations(f.Observations)
 	if err != nil {
 		return Result{}, fmt.Errorf("observations: %w", err)
 	}
-	h := &hindcast{request: r, panel: newPanel(all, r), families: families()}
-	for _, x := range refused {
-		h.panel.note("line %d: %s", x.Line, x.Reason)
+	chosen := choose(all, refused, r)
+	if len(chosen.kept) > 0 { // names as they are written there
+		r.Species, r.Phase = chosen.kept[0].Species, chosen.kept[0].Phase
+		if r.Series != "" {
+			r.Series = chosen.kept[0].Series
+		}
 	}
+	h := &hindcast{request: r, panel: newPanel(chosen, r.Per), families: families()}
 	if len(h.panel.sights) == 0 {
-		return Result{}, h.nothing(all)
+		return h.result(nil), r.nothing(all, chosen.notes)
 	}
 	h.open(f)
 	for i := range h.families {
@@ -41,23 +46,13 @@ func Run(ctx context.Context, r Request, f Files) (Result, error) {
 			h.families[i].felt = append(h.families[i].felt, feel(w, h.panel, h.thermometers))
 		}
 	}
+	h.holes()
+	h.panel.notes = append(h.panel.notes, h.changes()...)
 	cases, err := h.all(ctx)
 	if err != nil {
 		return Result{}, err
 	}
 	return h.result(cases), nil
-}
-
-// nothing says why there is nothing to score.
-func (h *hindcast) nothing(all []Observation) error {
-	have := map[string]bool{}
-	for _, o := range all {
-		have[o.Species+", "+o.Phase] = true
-	}
-	if len(have) == 0 {
-		return errors.New("no line of the observations can be used: see that they have site,species,phase,year,doy,temperature_file")
-	}
-	return fmt.Errorf("no observation is of %s, %s in the series %q: the file has %q", h.request.Species, h.request.Phase, h.request.Series, sortedKeys(have))
 }
 
 // open reads the temperature files. One that can't be had leaves its sights
@@ -84,11 +79,15 @@ func (h *hindcast) read(name string, f Files) *thermometer {
 	defer r.Close()
 	days, refused, err := ReadTemperatures(r)
 	if err != nil {
-		h.panel.note("%s: %v", name, err)
+		h.panel.note("%s: %v: its sites are neither learned from nor forecast", name, err)
 		return newThermometer(nil)
 	}
 	for _, x := range refused {
-		h.panel.note("%s:%d: %s", name, x.Line, x.Reason)
+		where := name
+		if x.Line > 0 {
+			where = fmt.Sprintf("%s:%d", name, x.Line)
+		}
+		h.panel.note("%s: %s", where, x.Reason)
 	}
 	return newThermometer(days)
 }
@@ -96,7 +95,7 @@ func (h *hindcast) read(name string, f Files) *thermometer {
 // all scores every season, several at once.
 func (h *hindcast) all(ctx context.Context) ([]Case, error) {
 	years := h.panel.years()
-	done := make([]*season, len(years))
+	told := make([][]remark, len(years))
 	cases, errs := make([][]Case, len(years)), make([]error, len(years))
 	next := make(chan int)
 	var wg sync.WaitGroup
@@ -105,7 +104,7 @@ func (h *hindcast) all(ctx context.Context) ([]Case, error) {
 	for range max(1, h.request.Workers) {
 		wg.Go(func() {
 			for i := range next {
-				done[i], cases[i], errs[i] = h.forecastYear(years[i])
+				cases[i], told[i], errs[i] = h.forecastYear(years[i])
 				mu.Lock()
 				if finished++; h.request.Progress != nil {
 					h.request.Progress(finished, len(years))
@@ -126,66 +125,41 @@ func (h *hindcast) all(ctx context.Context) ([]Case, error) {
 		return nil, err
 	}
 	var all []Case
+	var remarks []remark
 	for i := range years {
 		all = append(all, cases[i]...)
-		h.panel.notes = append(h.panel.notes, done[i].notes...)
+		remarks = append(remarks, told[i]...)
 	}
+	h.panel.notes = append(h.panel.notes, gathered(remarks)...)
 	return all, nil
 }
 
-func (h *hindcast) forecastYear(year int) (*season, []Case, error) {
+func (h *hindcast) forecastYear(year int) (cases []Case, told []remark, err error) {
 	s, err := h.season(year)
 	if err != nil {
 		return nil, nil, err
 	}
-	var cases []Case
 	for _, o := range h.panel.sights {
-		if o.year != year || !s.forecastable(o) {
+		if o.year != year {
+			continue
+		}
+		unit := h.panel.units[o.unit]
+		if why := s.obstacle(o); why != "" {
+			told = append(told, remark{year, unit, "not scored: " + why})
 			continue
 		}
 		for _, lead := range h.request.LeadDays {
-			if c, ok := s.score(o, lead); ok {
-				cases = append(cases, c)
+			c, why := s.score(o, lead)
+			if why != "" {
+				told = append(told, remark{year, unit, fmt.Sprintf("not scored %d days ahead: %s", lead, why)})
+				continue
 			}
+			cases = append(cases, c)
 		}
 	}
-	return s, cases, nil
-}
-
-// forecastable reports whether a unit can be forecast in the season, and notes
-// why not.
-func (s *season) forecastable(o sight) bool {
-	name := s.h.panel.units[o.unit]
-	switch {
-	case !s.calendar.usable(o.unit):
-		s.note("%s isn't scored: it has %.0f other years, and a mean date needs %d", name, s.calendar.n[o.unit], fewestYears)
-	case s.h.thermometers[o.file].years[s.year] == nil:
-		s.note("%s isn't scored: %q has no temperatures of that year", name, o.file)
-	case len(s.membersOf(o.file).TempC) == 0:
-		s.note("%s isn't scored: no other year of %q is complete enough to stand for the weather to come", name, o.file)
-	case len(s.heats) == 0:
-		s.note("%s isn't scored: no heat could be learned", name)
-	default:
-		s.noteGaps(o)
-		return true
+	told = append(told, s.gaps()...)
+	for _, n := range s.notes {
+		told = append(told, remark{year: year, text: strings.TrimPrefix(n, fmt.Sprintf("%d: ", year))})
 	}
-	return false
-}
-
-// manyMissing is how many days without a reading before a unit's mean date are
-// worth a word.
-const manyMissing = 10
-
-// noteGaps says when a season's own readings have large gaps.
-func (s *season) noteGaps(o sight) {
-	missing := 0
-	until := min(daysOfYear, int(s.calendar.mean[o.unit]))
-	for _, c := range s.h.thermometers[o.file].years[s.year][:until] {
-		if math.IsNaN(c) {
-			missing++
-		}
-	}
-	if missing >= manyMissing {
-		s.note("%s: %d of the %d days before its mean date have no reading, each member's own stand for them", s.h.panel.units[o.unit], missing, until)
-	}
+	return cases, told, nil
 }

@@ -72,8 +72,8 @@ func TestScoresOfInventedDates(t *testing.T) {
 	}
 	notes := strings.Join(r.Notes, "\n")
 	for _, want := range []string{
-		"line 52: \"400\" is no day of 2031", "line 53: Ashholm in 2020 is there twice", "2012: Ashholm isn't scored", "Dunmere isn't scored: it has 1 other years",
-		"lost.csv: no such file", "Elmford isn't scored",
+		"line 52: \"400\" is no day of 2031", "line 53: Ashholm in 2020 is there twice", "2012: Ashholm: not scored", "2020, 2021: Dunmere: not scored: it has 1 other years",
+		"lost.csv: no such file", "2021: Elmford: not scored",
 	} {
 		if !strings.Contains(notes, want) {
 			t.Errorf("nothing is said of %q in\n%s", want, notes)
@@ -90,11 +90,16 @@ func TestResultIsWrittenWithTheseKeys(t *testing.T) {
 	if err := json.Unmarshal(b, &got); err != nil {
 		t.Fatal(err)
 	}
-	if len(got) != 4 || got["series"] != "Betula pendula, bud break" || got["units"] != 5.0 || got["seasons"] != 17.0 {
-		t.Errorf("got %v", got)
+	for key, want := range map[string]any{"series": "Betula pendula, bud break", "species": "Betula pendula", "phase": "bud break", "per": "site", "units": 5.0, "seasons": 17.0} {
+		if got[key] != want {
+			t.Errorf("%s is %v, want %v", key, got[key], want)
+		}
+	}
+	if notes := got["notes"].([]any); len(got) != 8 || len(notes) < 5 {
+		t.Errorf("%d keys, %d notes", len(got), len(notes))
 	}
 	lead := got["leads"].([]any)[0].(map[string]any)
-	want := strings.Fields("lead n_ahead n_gone crps crps_mean_date crps_regression skill mae rmse bias coverage80 width80 skill_low skill_high")
+	want := strings.Fields("lead n_ahead n_gone crps crps_mean_date crps_regression skill mae rmse bias coverage80 width80 skill_low skill_high pit")
 	for _, k := range want {
 		if _, ok := lead[k]; !ok {
 			t.Errorf("%s is missing", k)
@@ -244,7 +249,7 @@ func TestWhatCannotBeScored(t *testing.T) {
 		{"no column of the day", "site,species,phase,year,temperature_file\n", "no column is called doy", nil},
 		{"an empty file", "", "reading the header", nil},
 		{"no line at all", header, "no line of the observations can be used", nil},
-		{"another species", header + "A,Alnus,bud break,2020,100,x.csv\n", "Alnus, bud break", nil},
+		{"another species", header + "A,Alnus,bud break,2020,100,x.csv\n", `"Alnus", "bud break"`, nil},
 		{"no lead", header, "no lead is given", func(r *hindcast.Request) { r.LeadDays = nil }},
 		{"a lead behind", header, "-3 days ahead", func(r *hindcast.Request) { r.LeadDays = []int{-3} }},
 		{"per forest", header, "per \"forest\"", func(r *hindcast.Request) { r.Per = "forest" }},
@@ -272,7 +277,7 @@ func TestASeasonWithFortyMissingDays(t *testing.T) {
 		gappy.WriteString(line)
 	}
 	r := mustRun(t, invented, inMemory(read(t, "observations.csv"), gappy.String()))
-	if notes := strings.Join(r.Notes, "\n"); !strings.Contains(notes, "2022: Ashholm: 40 of the") {
+	if notes := strings.Join(r.Notes, "\n"); !strings.Contains(notes, `"invented_daily_2015-2031.csv" has no reading on 40 days`) {
 		t.Errorf("nothing is said of forty missing days in\n%s", notes)
 	}
 	for _, c := range r.Cases {
@@ -290,7 +295,7 @@ func TestHopelessDataAreSaid(t *testing.T) {
 	observations := read(t, "observations.csv")
 	for _, row := range []struct{ name, observations, temperatures, want string }{
 		{"no temperatures at all", observations, "date,tmin_c,tmax_c,tmean_c\n", "has no temperatures of that year"},
-		{"no dates in the temperatures", observations, "day,tmean_c\n2020-01-01,3\n", "no column is called date"},
+		{"no dates in the temperatures", observations, "when,tmean_c\n2020-01-01,3\n", "no column is called date"},
 		{"two years", "plot,species,phase,year,doy,temperature_file\nA,Betula pendula,bud break,2020,130,invented_daily_2015-2031.csv\nA,Betula pendula,bud break,2021,131,invented_daily_2015-2031.csv\n",
 			read(t, "invented_daily_2015-2031.csv"), "it has 1 other years"},
 		{"dates before any heat", "plot,species,phase,year,doy,temperature_file\n" + winter(), read(t, "invented_daily_2015-2031.csv"), "hardly any heat"},

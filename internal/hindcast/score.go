@@ -1,13 +1,19 @@
 package hindcast
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"budcall/internal/ensemble"
 )
 
 func (h *hindcast) result(cases []Case) Result {
-	r := Result{Series: h.series(), Units: len(h.panel.units), Seasons: len(h.panel.years()), Notes: h.panel.notes, Cases: cases}
+	r := Result{
+		Series: h.series(), Species: h.request.Species, Phase: h.request.Phase, Per: cmp.Or(h.request.Per, PerSite),
+		Units: len(h.panel.units), Seasons: len(h.panel.years()), Notes: append([]string{}, h.panel.notes...), Cases: cases,
+	}
 	for _, lead := range h.request.LeadDays {
 		var at []Case
 		l := Lead{Lead: lead}
@@ -49,6 +55,9 @@ func (l *Lead) sum(cases []Case) {
 		l.Bias += c.ErrorDays / n
 		l.Width80 += c.Width80 / n
 		l.Coverage80 += inside(c, 0.1, 0.9) / n
+		for i := range l.PIT {
+			l.PIT[i] += inside(c, float64(i)/tenths, float64(i+1)/tenths) / n
+		}
 	}
 	l.RMSE = math.Sqrt(l.RMSE)
 	l.Skill = skill(l.CRPS, min(l.CRPSMeanDate, l.CRPSRegression))
@@ -65,13 +74,7 @@ func skill(mine, other float64) float64 {
 // inside is the share of the observed day's own chance that lies between two
 // quantiles.
 func inside(c Case, lo, hi float64) float64 {
-	if c.PITHigh <= c.PITLow {
-		if c.PITLow >= lo && c.PITLow <= hi {
-			return 1
-		}
-		return 0
-	}
-	return max(0, min(hi, c.PITHigh)-max(lo, c.PITLow)) / (c.PITHigh - c.PITLow)
+	return ensemble.PIT{Low: c.PITLow, High: c.PITHigh}.Inside(lo, hi)
 }
 
 // Draws of the bootstrap, always the same ones.

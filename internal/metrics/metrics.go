@@ -46,6 +46,7 @@ type Metrics struct {
 
 	events events
 	gauges gauges
+	scores scores
 
 	mu     sync.Mutex // for what follows
 	ages   ages
@@ -59,7 +60,7 @@ func New(o Options) *Metrics {
 	m := &Metrics{
 		registry: prometheus.NewRegistry(),
 		log:      o.Logger, now: o.Now, real: o.Real,
-		events: newEvents(), gauges: newGauges(),
+		events: newEvents(), gauges: newGauges(), scores: newScores(),
 		loops: map[string]time.Time{}, reason: "starting",
 	}
 	if m.log == nil {
@@ -78,6 +79,7 @@ func New(o Options) *Metrics {
 	m.ages.taken = start
 	m.registry.MustRegister(m.events.all()...)
 	m.registry.MustRegister(m.gauges.all()...)
+	m.registry.MustRegister(m.scores.all()...)
 	m.registry.MustRegister(
 		&ageCollector{m},
 		fixed("build_info", "Always 1; the labels say what is running.", 1,

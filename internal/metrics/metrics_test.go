@@ -16,6 +16,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/testutil"
 
 	"budcall/internal/metrics"
+	"budcall/internal/stage"
 )
 
 // noon is the moment that these tests begin at.
@@ -77,6 +78,7 @@ func everything(m *metrics.Metrics) {
 	m.Rejects(3)
 	m.Marked("out of range")
 	m.PoolStats(5, 2, 10)
+	m.Scores([]stage.Skill{{Code: 7, Lead: 14, N: 2, CRPS: 1, Inside80: 0.8, Timed: 2, ErrorDays: 1, AbsErrorDays: 1, Compared: 2, ComparedCRPS: 1, CRPSMeanDate: 2, CRPSRegression: 2}})
 	m.SetReady(true, "")
 	m.Progress("engine")
 }

@@ -114,6 +114,7 @@ type Why struct {
 	Reading    civil.Date `json:"reading,omitempty"` // last real reading
 	Station    string     `json:"station,omitempty"` // its name
 	DistanceKm float64    `json:"distance_km"`
-	HigherM    float64    `json:"higher_m"` // site's altitude minus the station's, in metres
-	Forecast   bool       `json:"forecast"` // a short-range forecast was used
+	HigherM    float64    `json:"higher_m"`          // site's altitude minus the station's, in metres
+	Forecast   bool       `json:"forecast"`          // a short-range forecast was used
+	Members    string     `json:"members,omitempty"` // whose past years stand for the weather to come, where not only the site's own do
 }

@@ -95,6 +95,9 @@ func (i item) station() string {
 			said = append(said, i.c.Text(words.WhyReading, words.Args{"day": i.c.Day(y.Reading)}))
 		}
 	}
+	if y.Members != "" {
+		said = append(said, i.c.Text(words.WhyMembers, words.Args{"years": y.Members}))
+	}
 	if y.Forecast {
 		return strings.Join(append(said, i.c.Text(words.WhyForecast)), " ")
 	}

@@ -20,8 +20,9 @@ import (
 // Book is the memory within one transaction: what a site's day is decided
 // from, and where the decision goes.
 type Book struct {
-	db *DB
-	tx pgx.Tx
+	db    *DB
+	tx    pgx.Tx
+	marks map[string]string // of the past, as first asked for; see past.go
 }
 
 // Within settles a piece of a run: f reads and writes through a Book, and all

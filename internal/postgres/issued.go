@@ -19,7 +19,8 @@ import (
 // differ from the last one stored isn't written again.
 func (b *Book) SaveIssued(ctx context.Context, site string, year int, code stage.BBCH, on civil.Date, d ensemble.Days) error {
 	first, live := packDays(d)
-	q := func(p float64) pgtype.Date { q, _ := d.Quantile(p); return date(q) }
+	read := unpackDays(first, live) // so that what is stored beside it agrees with it
+	q := func(p float64) pgtype.Date { q, _ := read.Quantile(p); return date(q) }
 	var haveFirst pgtype.Date
 	var have []byte
 	err := b.tx.QueryRow(ctx, `
@@ -42,20 +43,21 @@ func (b *Book) SaveIssued(ctx context.Context, site string, year int, code stage
 	return nil
 }
 
-// packDays keeps the live part of a distribution, from the first day with a
-// chance of at least one in a million to the first with all but that, as
-// little-endian uint16 of 65535ths.
+// packDays keeps the live part of a distribution, from the first day whose
+// chance rounds to more than 0 to the first whose chance rounds to 1, as
+// little-endian uint16 of 65535ths. What was packed once packs the same again.
 func packDays(d ensemble.Days) (first civil.Date, live []byte) {
 	live = []byte{} // a stage that can't be reached within the horizon has no live part
 	for i, p := range d.By {
-		if p < 1e-6 {
+		of := uint16(math.Round(min(max(p, 0), 1) * math.MaxUint16))
+		if of == 0 && first == 0 {
 			continue
 		}
 		if first == 0 {
 			first = d.From + civil.Date(i)
 		}
-		live = binary.LittleEndian.AppendUint16(live, uint16(math.Round(math.Min(p, 1)*65535)))
-		if p > 1-1e-6 {
+		live = binary.LittleEndian.AppendUint16(live, of)
+		if of == math.MaxUint16 {
 			break
 		}
 	}

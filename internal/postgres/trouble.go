@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -68,12 +69,14 @@ func (db *DB) Troubles(ctx context.Context) ([]Trouble, error) {
 	return pgx.CollectRows(rows, pgx.RowToStructByPos[Trouble])
 }
 
-// untold gives the troubles that the ops person hasn't been told, and marks
-// them as told in the same transaction.
+// untold gives the troubles that the ops person hasn't been told, sorted, and
+// marks them as told in the same transaction.
 func untold(ctx context.Context, tx pgx.Tx, at time.Time) ([]string, error) {
 	rows, err := tx.Query(ctx, `update trouble set told_at = $1 where told_at is null and over_at is null returning text`, at)
 	if err != nil {
 		return nil, err
 	}
-	return collectStrings(rows)
+	texts, err := collectStrings(rows)
+	slices.Sort(texts)
+	return texts, err
 }

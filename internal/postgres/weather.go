@@ -90,12 +90,27 @@ func storeRaw(ctx context.Context, tx pgx.Tx, h weather.Haul) (id *int64, err er
 		h.Source.Name, h.At, h.Source.SHA256, packed.Bytes()).Scan(&id); err != nil {
 		return nil, err
 	}
+	if err := forgetRaw(ctx, tx, h); err != nil {
+		return nil, err
+	}
 	rows := make([][]any, 0, len(h.Rejects))
 	for _, r := range h.Rejects {
 		rows = append(rows, []any{*id, r.Line, r.Reason, r.Text})
 	}
 	_, err = tx.CopyFrom(ctx, pgx.Identifier{"reject"}, []string{"raw_id", "line", "reason", "text"}, pgx.CopyFromRows(rows))
 	return id, err
+}
+
+// forgetRaw takes away the raw copies whose time is over; the newest stays,
+// however old, for what it said holds still.
+func forgetRaw(ctx context.Context, tx pgx.Tx, h weather.Haul) error {
+	if h.ForgetRawBefore.IsZero() {
+		return nil
+	}
+	_, err := tx.Exec(ctx, `
+		delete from raw_copy where source = $1 and fetched_at < $2
+		and id < (select max(id) from raw_copy where source = $1)`, h.Source.Name, h.ForgetRawBefore)
+	return err
 }
 
 // storeDays packs past years and upserts the open ones by (station, day); a
@@ -105,7 +120,7 @@ func storeDays(ctx context.Context, tx pgx.Tx, h weather.Haul, raw *int64) error
 	years := map[int][]weather.Day{}
 	var open []weather.Day
 	for _, d := range h.Days {
-		if y := d.Date.Year(); y < h.OpenYear {
+		if y := d.Date.Year(); y < h.OpenYear && !d.Mark.ByComparison() { // what may be taken back stays a row
 			years[y] = append(years[y], d)
 		} else {
 			open = append(open, d)
@@ -162,7 +177,7 @@ func closeRows(ctx context.Context, tx pgx.Tx, station string, days []weather.Da
 }
 
 // upsertDays writes days over what is there. What looks wrong never takes the
-// place of a reading that doesn't: it is kept in the raw copy.
+// place of another reading that doesn't: it is kept in the raw copy.
 func upsertDays(ctx context.Context, tx pgx.Tx, station string, days []weather.Day, at time.Time, raw *int64) error {
 	if len(days) == 0 {
 		return nil
@@ -173,7 +188,7 @@ func upsertDays(ctx context.Context, tx pgx.Tx, station string, days []weather.D
 		select o.station, o.day, o.min_c, o.max_c, o.mean_c, o.mark, o.seen_at, $7
 		from station_day o join unnest($2::date[], $3::float8[], $4::float8[], $5::float8[], $6::text[]) as n (day, min_c, max_c, mean_c, mark) on n.day = o.day
 		where o.station = $1 and (o.min_c, o.max_c, o.mean_c, o.mark) is distinct from (n.min_c, n.max_c, n.mean_c, n.mark)
-			and (o.mark <> '' or n.mark = '')`,
+			and (o.mark <> '' or n.mark = '' or (o.min_c, o.max_c, o.mean_c) is not distinct from (n.min_c, n.max_c, n.mean_c))`,
 		station, cols.day, cols.min, cols.max, cols.mean, cols.mark, at); err != nil {
 		return err
 	}
@@ -184,7 +199,7 @@ func upsertDays(ctx context.Context, tx pgx.Tx, station string, days []weather.D
 		on conflict on constraint station_day_key do update set min_c = excluded.min_c, max_c = excluded.max_c,
 			mean_c = excluded.mean_c, mark = excluded.mark, raw_id = excluded.raw_id, seen_at = excluded.seen_at
 		where (o.min_c, o.max_c, o.mean_c, o.mark) is distinct from (excluded.min_c, excluded.max_c, excluded.mean_c, excluded.mark)
-			and (o.mark <> '' or excluded.mark = '')`,
+			and (o.mark <> '' or excluded.mark = '' or (o.min_c, o.max_c, o.mean_c) is not distinct from (excluded.min_c, excluded.max_c, excluded.mean_c))`,
 		station, cols.day, cols.min, cols.max, cols.mean, cols.mark, at, raw)
 	return err
 }

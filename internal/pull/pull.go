@@ -9,6 +9,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"log/slog"
 	"sync"
 	"time"
@@ -27,8 +28,9 @@ type Memory interface {
 
 // Asking is one request to a source.
 type Asking struct {
-	Path           string // of a file; or else
-	URL            string
+	Path           string    // of a file; or else
+	URL            string    // or else
+	Served         any       // as in Order
 	Now            time.Time // the program's time
 	weather.Source           // what is remembered of it: Expires, LastModified, ETag
 }
@@ -64,10 +66,15 @@ type Order struct {
 	Site    string // of an outlook
 	Path    string
 	URL     string
+	Served  any // a station that its provider is asked for, or a part of its past, as the fetcher knows it; the job hands it on
 	Format  string
 	Options feed.Options
 	Zone    *time.Location // whose calendar says which days are over
 	Now     time.Time      // the program's time
+
+	Neighbours []string // codes of the stations that a station's days are judged by
+
+	RawCopies time.Duration // how long raw copies are kept; 0: for ever
 }
 
 // Job asks sources.
@@ -78,7 +85,11 @@ type Job struct {
 	Trouble func(ctx context.Context, subject, text string) error // tells the ops person
 	Over    func(ctx context.Context, subject string) error
 	Counted func(rejects int, marks []weather.Mark) // of new days, for metrics; may be nil
+	// Past gives the stored days of a station in the years first..last, both
+	// included, sorted. Where it is nil, days are judged each by itself only.
+	Past func(ctx context.Context, station string, first, last int) ([]weather.Day, error)
 
+	heard  sync.Map // station's name → up to when its neighbours had reported when it was judged
 	parsed sync.Map // source name → parsed: a file that hasn't changed isn't read twice
 }
 
@@ -96,10 +107,13 @@ func (j *Job) Do(ctx context.Context, o Order) error {
 	}
 	src.Class = o.Class
 	h := weather.Haul{Source: src, At: o.Now, OpenYear: o.Now.In(o.Zone).Year(), Outlook: o.Site}
+	if o.RawCopies > 0 {
+		h.ForgetRawBefore = o.Now.Add(-o.RawCopies)
+	}
 	if o.Now.Before(src.Expires) {
 		return j.Memory.StoreHaul(ctx, o.Piece, h) // asked not to ask yet
 	}
-	answer, err := j.Fetcher.Ask(ctx, Asking{Path: o.Path, URL: o.URL, Now: o.Now, Source: src})
+	answer, err := j.Fetcher.Ask(ctx, Asking{Path: o.Path, URL: o.URL, Served: o.Served, Now: o.Now, Source: src})
 	var suspicion string
 	if err == nil {
 		suspicion, err = j.read(o, answer, &h)
@@ -109,6 +123,11 @@ func (j *Job) Do(ctx context.Context, o Order) error {
 		return j.failed(ctx, o, h, err)
 	}
 	h.Source.Failures = 0
+	if suspicion == "" {
+		if err := j.compare(ctx, o, &h); err != nil {
+			return err
+		}
+	}
 	if err := j.told(ctx, o, answer, suspicion); err != nil {
 		return err
 	}
@@ -162,12 +181,11 @@ func (j *Job) failed(ctx context.Context, o Order, h weather.Haul, cause error) 
 	h.Body, h.Days, h.Rejects = nil, nil, nil
 	h.Error = fmt.Sprintf("%s: %v", where(o), cause)
 	h.Source.Failures++
-	wait := min(time.Duration(1<<min(h.Source.Failures, 6))*5*time.Minute, 3*time.Hour)
-	h.RetryAt = h.At.Add(wait)
+	h.RetryAt = h.At.Add(pause(o.Name, h.Source.Failures))
 	var passing *Passing
 	passes := errors.As(cause, &passing)
 	if passes && passing.After.After(h.RetryAt) {
-		h.RetryAt = passing.After
+		h.RetryAt = passing.After.Add(spread(o.Name, h.Source.Failures, 5*time.Minute))
 	}
 	j.Logger.WarnContext(ctx, "a source could not be used", "source", o.Name, "failures", h.Source.Failures, "error", cause)
 	if !passes || h.Source.Failures >= 3 { // one missed answer is no trouble yet
@@ -176,6 +194,22 @@ func (j *Job) failed(ctx context.Context, o Order, h weather.Haul, cause error) 
 		}
 	}
 	return j.Memory.StoreHaul(ctx, o.Piece, h)
+}
+
+// pause is how long a source that failed so many times in a row is left alone:
+// doubled each time up to three hours, and up to a quarter more, so that
+// sources that failed together don't come back together.
+func pause(source string, failures int) time.Duration {
+	wait := min(time.Duration(1<<min(failures, 6))*5*time.Minute, 3*time.Hour)
+	return wait + spread(source, failures, wait/4)
+}
+
+// spread gives a time below most that differs by source and by try, and is the
+// same whenever it is asked for.
+func spread(source string, try int, most time.Duration) time.Duration {
+	h := fnv.New64a()
+	fmt.Fprintf(h, "%s %d", source, try)
+	return (time.Duration(h.Sum64()%1024) * most / 1024).Truncate(time.Second)
 }
 
 // read turns an answer into days. suspicion is why the whole of them isn't

@@ -206,6 +206,33 @@ func TestAnAnswerThatCannotBeUsedChangesNothingOfWhatIsSentAlong(t *testing.T) {
 	}
 }
 
+func TestStationsThatFailTogetherDontComeBackTogether(t *testing.T) {
+	at := map[time.Time]string{}
+	for i := range 40 {
+		b := newBench()
+		b.order.Name = fmt.Sprintf("station:S%d", i)
+		b.provider.answer = func(pull.Asking) (pull.Answer, error) { return pull.Answer{}, &pull.Passing{Err: errors.New("down")} }
+		first := b.do(t).RetryAt
+		b.memory.sources = map[string]weather.Source{}
+		if again := b.do(t).RetryAt; !again.Equal(first) {
+			t.Errorf("%s comes back at %s and at %s", b.order.Name, first, again)
+		}
+		at[first.Truncate(15*time.Second)] = b.order.Name
+	}
+	if len(at) < 5 { // 150 s in quarters of a minute are ten
+		t.Errorf("40 stations come back in %d quarters of a minute", len(at))
+	}
+}
+
+func TestRawCopiesHaveTheirTime(t *testing.T) {
+	b := newBench()
+	b.order.RawCopies = 800 * 24 * time.Hour
+	b.says(header + "2031-04-19,2,10,6\n")
+	if h := b.do(t); !h.ForgetRawBefore.Equal(morning.AddDate(0, 0, -800)) {
+		t.Errorf("%s", h.ForgetRawBefore)
+	}
+}
+
 func TestFailuresBackOffAndTheThirdIsTold(t *testing.T) {
 	b := newBench()
 	down := errors.New("the server has trouble")
@@ -215,8 +242,8 @@ func TestFailuresBackOffAndTheThirdIsTold(t *testing.T) {
 		told        bool
 	}{{10, false}, {20, false}, {40, true}, {80, true}, {160, true}, {180, true}, {180, true}} { // doubled, three hours at most: our assumption
 		h := b.do(t)
-		if got := h.RetryAt.Sub(b.order.Now).Minutes(); got != row.waitMinutes {
-			t.Errorf("after failure %d it waits %v minutes, want %v", i+1, got, row.waitMinutes)
+		if got := h.RetryAt.Sub(b.order.Now).Minutes(); got < row.waitMinutes || got >= 1.25*row.waitMinutes {
+			t.Errorf("after failure %d it waits %v minutes, want %v and up to a quarter more", i+1, got, row.waitMinutes)
 		}
 		if _, told := b.troubles["station:MET"]; told != row.told {
 			t.Errorf("after failure %d told: %v", i+1, b.troubles)
@@ -226,7 +253,7 @@ func TestFailuresBackOffAndTheThirdIsTold(t *testing.T) {
 	b.provider.answer = func(pull.Asking) (pull.Answer, error) {
 		return pull.Answer{}, &pull.Passing{Err: down, After: b.order.Now.Add(7 * time.Hour)}
 	}
-	if h := b.do(t); !h.RetryAt.Equal(b.order.Now.Add(7 * time.Hour)) {
+	if h := b.do(t); h.RetryAt.Before(b.order.Now.Add(7*time.Hour)) || h.RetryAt.After(b.order.Now.Add(7*time.Hour+5*time.Minute)) {
 		t.Errorf("told to stay away for 7 h it comes back after %s", h.RetryAt.Sub(b.order.Now))
 	}
 	b.says(header + "2031-04-19,2,10,6\n")

@@ -47,7 +47,7 @@ func TestDaylightIsThatOfTheAlmanac(t *testing.T) {
 func TestDaylightLeftShrinksAndNeverGoesBelowNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := season.Site{
-			LatDeg: rapid.Float64Range(-89, 89).Draw(t, "lat"), LonDeg: rapid.Float64Range(-180, 180).Draw(t, "lon"), Settings: season.Defaults(),
+			LatDeg: rapid.Float64Range(-89, 89).Draw(t, "lat"), LonDeg: rapid.Float64Range(-180, 180).Draw(t, "lon"), Settings: asWritten(),
 		}
 		now := civil.MustParse("2031-01-01").In(time.UTC, 0, 0).Add(time.Duration(rapid.Int64Range(0, 365*24*60).Draw(t, "minute")) * time.Minute)
 		last := civil.At(now) + civil.Date(rapid.IntRange(-3, 40).Draw(t, "days left"))

@@ -145,9 +145,11 @@ func (l *ledger) needs(task call.Task, site Site) []Need {
 }
 
 // heard gives the forecast with what looks at the seed say: seed that is there
-// is not shed, green isn't ripe and brown is.
+// is not shed, green isn't ripe and brown is. What ripens late sheds late, so
+// both move the shedding too.
 func (f Forecast) heard(l *ledger) Forecast {
-	f.Ripe = stage.Truncate(f.Ripe, stage.Bounds{NotYet: l.green, Seen: l.brown})
-	f.Shed = stage.Truncate(f.Shed, stage.Bounds{NotYet: l.seedAt})
+	looks := stage.Bounds{NotYet: l.green, Seen: l.brown}
+	f.Shed = stage.Truncate(stage.Follow(f.Shed, f.Ripe, looks), stage.Bounds{NotYet: l.seedAt})
+	f.Ripe = stage.Truncate(f.Ripe, looks)
 	return f
 }

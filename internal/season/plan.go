@@ -28,7 +28,7 @@ func (v view) plan() (plan, bool) {
 		w := window{from: v.Day, horizon: horizon(f.Break), late: f.Break, canGo: v.holder().CanGo, keep: v.lastBest()}
 		return plans(bagOdds(f, s), w, s)
 	case call.TakeOff:
-		first, ok := f.Over.Quantile(s.TakeOffChance)
+		first, ok := takeOff(f.Over, s)
 		return v.fixed(civil.Range{First: first, Last: first + civil.Date(s.MaxOnDays)}), ok
 	case call.LookAtSeed:
 		return v.seedLook()
@@ -36,6 +36,26 @@ func (v view) plan() (plan, bool) {
 		return v.picking()
 	}
 	return plan{}, false
+}
+
+// The chances between which the first day to take off may be drawn forward:
+// our assumption; rehearsed springs gain half a point by it.
+const (
+	perhapsOver = 0.10
+	likelyOver  = 0.90
+)
+
+// takeOff is the first day to take bags off: when pollination is over by the
+// chance set, but sooner where, by an early end, bags would then have hung
+// longer than they may; yet never before it is likely over.
+func takeOff(over ensemble.Days, s Settings) (civil.Date, bool) {
+	first, ok := over.Quantile(s.TakeOffChance)
+	soon, early := over.Quantile(perhapsOver)
+	likely, late := over.Quantile(likelyOver)
+	if early && late {
+		first = max(likely, min(first, soon+civil.Date(s.MaxOnDays)))
+	}
+	return first, ok
 }
 
 // seedLook is from P10 to P50 of ripeness, within the season: where the season

@@ -51,7 +51,7 @@ func TestBagsThatWerePickedFromNeedNotComeOff(t *testing.T) {
 func TestSeedIsLookedAt(t *testing.T) {
 	play(t, bagged(), call.LookAtSeed, []row{
 		{"2031-07-09", "17:00", "far off", nil, nil, call.Quiet, call.FarOff, "", ""},
-		{"2031-07-10", "17:00", "two weeks before", nil, nil, call.Ahead, call.DaysComing, "lead", call.DaysComing},
+		{"2031-07-10", "17:00", "two weeks before: the picking is told of then", nil, nil, call.Quiet, call.FarOff, "", ""},
 		{"2031-07-23", "17:00", "the evening before P10", nil, nil, call.Go, call.BestDaysBegin, "lead", call.BestDaysBegin},
 		{"2031-07-24", "12:00", "seen green: a look is a look", []trail.Report{{Kind: trail.SeedGreen}}, nil, call.Done, call.Reported, "", ""},
 	})

@@ -9,7 +9,9 @@ import (
 )
 
 // Settings are the thresholds of the calls. Every one can be set for the
-// programme and for a site; the defaults are our assumptions unless said.
+// programme and for a site; the defaults are our assumptions, but for
+// EarlyPerLost, TellAgainAfter, TellMovesWithin and TakeOffChance, which were
+// chosen by rehearsing past springs (budcall rehearse, odd years).
 type Settings struct {
 	MaxLeadDays      int            // days a bag may hang before flowering begins
 	EarlyPerLost     float64        // bags that hang too long which weigh as one tree lost
@@ -39,10 +41,10 @@ type Settings struct {
 // Defaults gives the settings that hold where config says nothing.
 func Defaults() Settings {
 	return Settings{
-		MaxLeadDays: 28, EarlyPerLost: 3, PickEarlyPerLost: 1, SlackLoss: 0.03, MinDays: 5,
-		HurryDays: 2, TellAgainAfter: 3, TellMovesWithin: 7, PlanAheadDays: 14, LastDayChance: 0.10, TooLateChance: 0.95,
+		MaxLeadDays: 28, EarlyPerLost: 2, PickEarlyPerLost: 1, SlackLoss: 0.03, MinDays: 5,
+		HurryDays: 2, TellAgainAfter: 4, TellMovesWithin: 3, PlanAheadDays: 14, LastDayChance: 0.10, TooLateChance: 0.95,
 		SecondTripEarly: 0.3, SecondTripLate: 0.1, MinSelfing: 2, MinControl: 1,
-		TakeOffChance: 0.95, MaxOnDays: 21, ShedAfterCd: 100, ShortChance: 0.5,
+		TakeOffChance: 0.98, MaxOnDays: 21, ShedAfterCd: 100, ShortChance: 0.5,
 		MidSeason: civil.MonthDay{Month: time.July, Day: 15}, SeasonEnd: civil.MonthDay{Month: time.September, Day: 30},
 		TransitDays: 7, AnswerTime: 24 * time.Hour,
 	}

@@ -7,7 +7,6 @@ import (
 	"budcall/internal/call"
 	"budcall/internal/civil"
 	"budcall/internal/season"
-	"budcall/internal/stage"
 	"budcall/internal/trail"
 )
 
@@ -114,16 +113,60 @@ func (v decided) promised() bool {
 	return false
 }
 
-// shed is the chance that seed is shed by today, given that it was there when
-// somebody looked.
+// shed is the chance that seed is shed by today, given what looks at it found:
+// seed that was there wasn't shed; seed that was green, or brown, sheds with
+// the trees that ripen as late, or as early.
 func (v decided) shed() float64 {
-	var look stage.Bounds
+	var brown, green civil.Date
+	there := v.lookedOn()
 	for _, r := range v.facts.Reports {
-		if r.Kind == trail.SeedBrown || r.Kind == trail.SeedGreen {
-			look.NotYet = max(look.NotYet, r.Day)
+		switch r.Kind {
+		case trail.SeedBrown:
+			if brown == 0 || r.Day < brown {
+				brown = r.Day
+			}
+		case trail.SeedGreen:
+			green = max(green, r.Day)
+			if r.Day >= brown {
+				brown = 0
+			}
 		}
 	}
-	return stage.Truncate(v.facts.Forecast.Shed, look).On(v.facts.Day)
+	f, lo, hi := v.facts.Forecast, 0.0, 1.0
+	if brown != 0 {
+		hi = f.Ripe.On(brown)
+		green = min(green, brown-1)
+	}
+	if green != 0 {
+		lo = f.Ripe.On(green)
+	}
+	chance := func(d civil.Date) float64 {
+		if hi-lo <= 1e-9 {
+			return f.Shed.On(d)
+		}
+		return min(1, max(0, (f.Shed.On(d)-lo)/(hi-lo)))
+	}
+	if there == 0 {
+		return chance(v.facts.Day)
+	}
+	switch before := chance(there); {
+	case v.facts.Day <= there:
+		return 0
+	case before >= 1-1e-9:
+		return 1
+	default:
+		return (chance(v.facts.Day) - before) / (1 - before)
+	}
+}
+
+// lookedOn is the latest day on which there was seed to be seen.
+func (v decided) lookedOn() (day civil.Date) {
+	for _, r := range v.facts.Reports {
+		if r.Kind == trail.SeedBrown || r.Kind == trail.SeedGreen {
+			day = max(day, r.Day)
+		}
+	}
+	return day
 }
 
 // serials: a serial grows with what is owed, and only then.

@@ -33,7 +33,7 @@ func (v view) within(p plan) (call.Standing, call.Reason) {
 		return call.Go, call.SeenBrown
 	case goes:
 		return call.Go, call.BestDaysBegin
-	case v.Day >= planFrom, v.prev.Standing.Asks(), v.prev.Standing == call.Ahead && v.prev.Since == v.Day:
+	case v.Day >= planFrom && v.task != call.LookAtSeed, v.prev.Standing.Asks(), v.prev.Standing == call.Ahead && v.prev.Since == v.Day:
 		return call.Ahead, call.DaysComing
 	}
 	return call.Quiet, call.FarOff

@@ -28,7 +28,7 @@ func (k Known) Season(plants []Plant) Belief {
 	columns := make([][]int, n)
 	for i := range columns {
 		columns[i] = k.columns(plants[i/stages], i%stages)
-		b.mean[i] = k.meanOf(columns[i])
+		b.mean[i] = k.effects.MeanLog[i%stages] + k.meanOf(columns[i])
 	}
 	for i := range n {
 		p, s := i/stages, i%stages
@@ -97,6 +97,20 @@ func (b Belief) Cov(plant, stage, otherPlant, otherStage int) float64 {
 	return b.cov.At(plant*b.stages+stage, otherPlant*b.stages+otherStage)
 }
 
+// InHeat turns a belief in units of the stages' spreads, as it comes from
+// DefaultEffects, into one over ln heat.
+func (b Belief) InHeat(needs []Requirement) Belief {
+	out := Belief{stages: b.stages, mean: make([]float64, len(b.mean)), cov: mat.NewSymDense(len(b.mean), nil)}
+	for i, m := range b.mean {
+		n := needs[i%b.stages]
+		out.mean[i] = math.Log(n.MedianCd) + n.LogSD*m
+		for j := i; j < len(b.mean); j++ {
+			out.cov.SetSym(i, j, b.cov.At(i, j)*n.LogSD*needs[j%b.stages].LogSD)
+		}
+	}
+	return out
+}
+
 // Limit is what a report says: the ln heat of a plant's stage lies between two
 // values, ±Inf for none. With Less it is about a difference instead: how much
 // more heat the stage Stage needs than the stage Less, which says in which
@@ -114,7 +128,7 @@ const (
 	still      = 1e-7
 )
 
-// site is the Gaussian factor that stands for a limit.
+// factor is the Gaussian that stands for a limit.
 type factor struct{ precision, shift float64 }
 
 // Given conditions the belief on limits by Gaussian moment matching: each is
@@ -123,6 +137,11 @@ type factor struct{ precision, shift float64 }
 // limit on one requirement is matched exactly; of several, each is matched
 // given the factors of the rest (expectation propagation; Minka 2001).
 func (b Belief) Given(limits []Limit) Belief {
+	out, _ := b.matched(limits)
+	return out
+}
+
+func (b Belief) matched(limits []Limit) (Belief, []factor) {
 	out := Belief{stages: b.stages, mean: append([]float64(nil), b.mean...), cov: mat.NewSymDense(len(b.mean), nil)}
 	out.cov.CopySym(b.cov)
 	factors := make([]factor, len(limits))
@@ -135,7 +154,27 @@ func (b Belief) Given(limits []Limit) Belief {
 			break
 		}
 	}
-	return out
+	return out, factors
+}
+
+// Open gives what a stage of a plant needs in the light of all limits but those
+// on itself, which cut its day distribution exactly: the belief given all, with
+// their own factors taken out again.
+func (b Belief) Open(limits []Limit) func(plant, stage int) (mean, sd float64) {
+	given, factors := b.matched(limits)
+	return func(plant, stage int) (mean, sd float64) {
+		mean, sd = given.Of(plant, stage)
+		precision, shift := 1/(sd*sd), mean/(sd*sd)
+		for i, l := range limits {
+			if l.Plant == plant && l.Stage == stage && l.Less == 0 {
+				precision, shift = precision-factors[i].precision, shift-factors[i].shift
+			}
+		}
+		if !(precision*b.cov.At(plant*b.stages+stage, plant*b.stages+stage) > 1e-6) {
+			return mean, sd // the factors hold each other: nothing can be told apart
+		}
+		return shift / precision, 1 / math.Sqrt(precision)
+	}
 }
 
 // match renews the factor of one limit; moved is by how many standard

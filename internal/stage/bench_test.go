@@ -12,7 +12,7 @@ func BenchmarkDistribution(b *testing.B) {
 	for k := range temps {
 		temps[k] = 5.2 + float64(k)/20
 	}
-	in := stage.Input{
+	in := input{
 		Stage: birch(stage.BudBreak), Season: 2031, Issued: firstOfMarch + 40, Horizon: 200,
 		Observed: daily(firstOfMarch, 40, func(int) float64 { return 6 }), Members: constant(march1, 200, temps...),
 	}

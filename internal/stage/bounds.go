@@ -87,13 +87,15 @@ var order = map[BBCH][]BBCH{
 
 // BoundsOf gives what a season's reports say of a stage: the earliest sight of
 // it or of a stage that comes after it, and the latest visit before that which
-// found it, or a stage that comes before it, not yet there. A report that a
+// found it, or a stage that comes before it, not yet there. Who saw a stage and
+// said nothing of one that comes after it didn't see that one. A report that a
 // later one contradicts counts for nothing, unless that one is itself
 // corrected. Later is what reached us later, and of one moment what stands
 // later in reports.
 func BoundsOf(reports []trail.Report, code BBCH) Bounds {
 	var b Bounds
-	for _, r := range standing(reports) {
+	kept := standing(reports)
+	for _, r := range kept {
 		of := BBCH(r.BBCH)
 		switch {
 		case r.Kind == trail.StageSeen && implies(of, code) && (b.Seen == 0 || r.Day < b.Seen):
@@ -102,7 +104,34 @@ func BoundsOf(reports []trail.Report, code BBCH) Bounds {
 			b.NotYet = max(b.NotYet, r.Day)
 		}
 	}
+	b.NotYet = max(b.NotYet, unsaid(kept, code, b.Seen))
 	return b
+}
+
+// said is what the standing reports say of the stage itself.
+func said(kept []trail.Report, code BBCH) (b Bounds) {
+	for _, r := range kept {
+		switch {
+		case BBCH(r.BBCH) != code:
+		case r.Kind == trail.StageSeen && (b.Seen == 0 || r.Day < b.Seen):
+			b.Seen = r.Day
+		case r.Kind == trail.NotYet:
+			b.NotYet = max(b.NotYet, r.Day)
+		}
+	}
+	b.NotYet = max(b.NotYet, unsaid(kept, code, b.Seen))
+	return b
+}
+
+// unsaid is the last day on which a stage that comes before was seen and
+// nothing was said of this one, which was seen later if at all.
+func unsaid(kept []trail.Report, code BBCH, seen civil.Date) (day civil.Date) {
+	for _, r := range kept {
+		if of := BBCH(r.BBCH); r.Kind == trail.StageSeen && of != code && implies(code, of) && (seen == 0 || r.Day < seen) {
+			day = max(day, r.Day)
+		}
+	}
+	return day
 }
 
 // standing gives the reports of stages that no later one corrects, latest

@@ -40,8 +40,11 @@ func TestWhatVisitsSayOfAStage(t *testing.T) {
 		{"of two that saw it the earlier counts", []trail.Report{seen(7, 8), seen(7, 5)}, 7, 0, 5},
 
 		{"bud break seen implies bud swelling", []trail.Report{seen(7, 5)}, 1, 0, 5},
-		{"bud break seen says nothing of leaves", []trail.Report{seen(7, 5)}, 11, 0, 0},
-		{"bud break seen says nothing of flowering", []trail.Report{seen(7, 5)}, 60, 0, 0},
+		{"who saw bud break and said nothing of leaves saw none", []trail.Report{seen(7, 5)}, 11, 5, 0},
+		{"nor flowers", []trail.Report{seen(7, 5)}, 60, 5, 0},
+		{"who saw both said so", []trail.Report{seen(7, 5), seen(60, 5)}, 60, 0, 5},
+		{"flowers that were seen before weren't overlooked", []trail.Report{seen(60, 3), seen(7, 5)}, 60, 0, 3},
+		{"flowers seen later weren't there yet", []trail.Report{seen(7, 5), seen(60, 9)}, 60, 5, 9},
 		{"bud break not yet there implies no flowering", []trail.Report{notYet(7, 5)}, 60, 5, 0},
 		{"bud break not yet there implies no ripe seed", []trail.Report{notYet(7, 5)}, 89, 5, 0},
 		{"bud break not yet there says nothing of swelling", []trail.Report{notYet(7, 5)}, 1, 0, 0},
@@ -80,8 +83,8 @@ func TestWhatVisitsSayOfAStage(t *testing.T) {
 	}
 }
 
-// Each stage beside those that are seen with it, and for which it not being
-// there yet says the same: 01 < 07 < 11 and 07 ≤ 60 < 65 < 69 < 89.
+// Each stage beside those that are seen with it, for which it not being there
+// yet says the same, and which weren't there yet if only it was seen: 01 < 07 < 11 and 07 ≤ 60 < 65 < 69 < 89.
 func TestEveryPairOfStages(t *testing.T) {
 	codes := []stage.BBCH{1, 7, 11, 60, 65, 69, 89}
 	with := map[stage.BBCH][]stage.BBCH{
@@ -91,7 +94,8 @@ func TestEveryPairOfStages(t *testing.T) {
 	for _, reported := range codes {
 		for _, asked := range codes {
 			sight := stage.BoundsOf([]trail.Report{seen(reported, 5)}, asked)
-			if implied := slices.Contains(with[reported], asked); (sight.Seen != 0) != implied || sight.NotYet != 0 {
+			implied, later := slices.Contains(with[reported], asked), asked != reported && slices.Contains(with[asked], reported)
+			if (sight.Seen != 0) != implied || (sight.NotYet != 0) != later {
 				t.Errorf("%s seen: of %s follows %v", reported, asked, sight)
 			}
 			miss := stage.BoundsOf([]trail.Report{notYet(reported, 5)}, asked)

@@ -22,56 +22,87 @@ var DefaultWeights = Weights{Site: 2, Tree: 2, Year: 4, Residual: 4, Rounds: 25}
 // the next effects are the means of those, with the given ones counted as
 // w.Year years and so on (the mode under an inverse Wishart prior).
 func Estimate(prior Effects, past []Past, w Weights) (Known, error) {
-	l, err := newLearner(prior, past)
+	p, err := EstimateApart(prior, [][]Past{past}, w)
 	if err != nil {
 		return Known{}, err
 	}
+	return p.Of(0)
+}
+
+// EstimateApart is Estimate for groups that have their years to themselves; see
+// Joint.
+func EstimateApart(prior Effects, groups [][]Past, w Weights) (*Joint, error) {
+	learners, err := learnersOf(prior, groups)
+	if err != nil {
+		return nil, err
+	}
 	e := prior
 	for range w.Rounds {
-		k, err := l.condition(e)
+		p, err := newJoint(e, learners)
 		if err != nil {
-			return Known{}, err
+			return nil, err
 		}
-		e = l.next(prior, k, w)
+		if e, err = p.next(prior, w); err != nil {
+			return nil, err
+		}
 	}
-	return l.condition(e)
+	return newJoint(e, learners)
+}
+
+// tally is the expected squares of a round, and how many there are of each.
+type tally struct {
+	site, tree             float64
+	year, residual         *mat.SymDense
+	sites, trees           float64
+	yearCount, plantsCount float64
 }
 
 // next is the M step.
-func (l *learner) next(prior Effects, k Known, w Weights) Effects {
-	e := k.effects
-	next := Effects{MeanLog: prior.MeanLog, MeanVar: prior.MeanVar}
-	next.SiteVar = l.meanSquare(k, l.stages, l.sites, prior.SiteVar, w.Site)
-	if l.trees > 0 {
-		next.TreeVar = l.meanSquare(k, l.stages+l.sites, l.trees, prior.TreeVar, w.Tree)
+func (p *Joint) next(prior Effects, w Weights) (Effects, error) {
+	sum := tally{
+		site: w.Site * prior.SiteVar, sites: w.Site, tree: w.Tree * prior.TreeVar, trees: w.Tree,
+		year: scaled(prior.Year, w.Year), yearCount: w.Year, residual: scaled(prior.Residual, w.Residual), plantsCount: w.Residual,
 	}
-	year, residual := scaled(prior.Year, w.Year), scaled(prior.Residual, w.Residual)
-	plants := w.Residual
-	for t, g := range l.years {
-		inner := l.inner(t, k)
-		addSquare(year, e.Year, inner, g, -1)
-		for u := range g.units {
-			addSquare(residual, e.Residual, inner, g, u)
+	trees := 0
+	for g, l := range p.learners {
+		k, err := p.Of(g)
+		if err != nil {
+			return Effects{}, err
 		}
-		plants += float64(g.units)
+		l.addTo(&sum, k, p.told[g])
+		trees += l.trees
 	}
-	next.Year, next.Residual = scaled(year, 1/(w.Year+float64(len(l.years)))), scaled(residual, 1/plants)
-	return next
+	next := Effects{MeanLog: prior.MeanLog, MeanVar: prior.MeanVar, MeanShared: prior.MeanShared, SiteVar: sum.site / sum.sites}
+	if trees > 0 {
+		next.TreeVar = sum.tree / sum.trees
+	}
+	next.Year, next.Residual = scaled(sum.year, 1/sum.yearCount), scaled(sum.residual, 1/sum.plantsCount)
+	return next, nil
 }
 
-// meanSquare is the mean of the expected squares of n effects from a column on.
-func (l *learner) meanSquare(k Known, from, n int, prior, weight float64) float64 {
-	sum := weight * prior
-	for i := from; i < from+n; i++ {
-		sum += k.mean[i]*k.mean[i] + k.cov.At(i, i)
+// addTo adds a group's expected squares.
+func (l *learner) addTo(sum *tally, k Known, t told) {
+	for i := l.stages; i < l.dim(); i++ {
+		square := k.mean[i]*k.mean[i] + k.cov.At(i, i)
+		if i < l.stages+l.sites {
+			sum.site, sum.sites = sum.site+square, sum.sites+1
+		} else {
+			sum.tree, sum.trees = sum.tree+square, sum.trees+1
+		}
 	}
-	return sum / (weight + float64(n))
+	for y, g := range l.years {
+		inner := t.solves[y].inner(k)
+		addSquare(sum.year, k.effects.Year, inner, g, -1)
+		for u := range g.units {
+			addSquare(sum.residual, k.effects.Residual, inner, g, u)
+		}
+		sum.yearCount, sum.plantsCount = sum.yearCount+1, sum.plantsCount+float64(g.units)
+	}
 }
 
 // inner gives V⁻¹·E[rrᵀ]·V⁻¹ − V⁻¹ of a year, where r is what the reports
 // depart from θ: its mean and, by the covariance of θ, its spread.
-func (l *learner) inner(t int, k Known) *mat.Dense {
-	s := l.solves[t]
+func (s yearSolve) inner(k Known) *mat.Dense {
 	n := len(s.residual)
 	at := func(i int) (sum float64) {
 		for _, c := range s.z[i] {
@@ -82,8 +113,8 @@ func (l *learner) inner(t int, k Known) *mat.Dense {
 		return sum
 	}
 	r := make([]float64, n)
-	for i, p := range l.years[t].past {
-		r[i] = p.LogHeat - at(i)
+	for i, y := range s.residual {
+		r[i] = y - at(i)
 	}
 	rr := mat.NewSymDense(n, nil)
 	for i := range n {

@@ -88,10 +88,3 @@ func Means(days []weather.Day) []ensemble.Mean {
 	}
 	return means
 }
-
-// Shift gives a stage that is reached after so many °C·d more, with the same
-// spread on the log scale.
-func Shift(s Stage, afterCd float64) Stage {
-	s.MedianCd += afterCd
-	return s
-}

@@ -103,12 +103,10 @@ func TestMeansOfReadings(t *testing.T) {
 	}
 }
 
-// Seed that is shed 100 °C·d after it is ripe needs 950 at the median, and the
-// stage given stays as it was.
-func TestShift(t *testing.T) {
-	ripe := birch(stage.SeedRipe)
-	shed := stage.Shift(ripe, 100)
-	if shed.MedianCd != 950 || shed.LogSD != ripe.LogSD || ripe.MedianCd != 850 {
-		t.Errorf("%g from %g °C·d, spread %g", shed.MedianCd, ripe.MedianCd, shed.LogSD)
+// Seed that is shed 100 °C·d after it is ripe needs 950 at the median.
+func TestAfterSomeMoreHeat(t *testing.T) {
+	shed := stage.After(100)(ensemble.Need{MeanLog: math.Log(850), SD: 0.08})
+	if !near(math.Exp(shed.MeanLog), 950, 1e-9) || shed.SD != 0.08 {
+		t.Errorf("%g °C·d, spread %g", math.Exp(shed.MeanLog), shed.SD)
 	}
 }

@@ -42,6 +42,7 @@ type Profile struct {
 	Key     string // as named in config, for example "silver-birch"
 	Species string
 	Stages  []Stage
+	Heats   []Counting // beside the stages' own; none: that alone
 }
 
 // Find gives the stage with a code.

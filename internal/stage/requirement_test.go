@@ -15,7 +15,7 @@ import (
 // Two stages of invented plants; the numbers mean nothing.
 func twoStages() stage.Effects {
 	return stage.Effects{
-		MeanLog: []float64{4.1, 4.6}, MeanVar: 0.5, SiteVar: 0.02, TreeVar: 0.01,
+		MeanLog: []float64{4.1, 4.6}, MeanVar: 0.5, MeanShared: 0.3, SiteVar: 0.02, TreeVar: 0.01,
 		Year:     mat.NewSymDense(2, []float64{0.03, 0.02, 0.02, 0.04}),
 		Residual: mat.NewSymDense(2, []float64{0.02, 0.008, 0.008, 0.015}),
 	}
@@ -37,6 +37,7 @@ func anyPast(t *rapid.T, n int) []stage.Past {
 // jointCov is the covariance of two reports written out from the words of the
 // model, sharing no code with the program.
 func jointCov(e stage.Effects, p, q stage.Past) (c float64) {
+	c = e.MeanShared
 	if p.Stage == q.Stage {
 		c += e.MeanVar
 	}

@@ -3,8 +3,6 @@ package stage_test
 import (
 	"math"
 
-	"pgregory.net/rapid"
-
 	"budcall/internal/civil"
 	"budcall/internal/degreeday"
 	"budcall/internal/ensemble"
@@ -59,15 +57,6 @@ func constant(start civil.MonthDay, horizon int, temps ...float64) ensemble.Memb
 		m.Years, m.TempC = append(m.Years, 2030-k), append(m.TempC, t)
 	}
 	return m
-}
-
-func mustIssue(t rapid.TB, in stage.Input) ensemble.Days {
-	t.Helper()
-	d, err := stage.Distribution(in)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
 }
 
 func near(a, b, tolerance float64) bool { return math.Abs(a-b) <= tolerance }

@@ -16,7 +16,7 @@ import (
 )
 
 // spring is a year to be forecast day by day from a file of daily temperatures.
-type spring struct {
+type yearOfDays struct {
 	days    []weather.Day
 	year    int
 	horizon int // days from 1 January and from 1 March on
@@ -52,7 +52,7 @@ func series(t *testing.T, path string) []weather.Day {
 }
 
 // members are the 30 years before, as far as the file has them.
-func (s spring) members(start civil.MonthDay) ensemble.Members {
+func (s yearOfDays) members(start civil.MonthDay) ensemble.Members {
 	var past []weather.Day
 	for _, d := range s.days {
 		if d.Date.Year() >= s.year-30 {
@@ -63,16 +63,16 @@ func (s spring) members(start civil.MonthDay) ensemble.Members {
 	return ensemble.FromMeans(stage.Means(past), ensemble.Alignment{Start: start, Year: s.year, Horizon: min(s.horizon, int(last-start.In(s.year))+1)})
 }
 
-func (s spring) issue(t *testing.T, code stage.BBCH, day civil.Date) ensemble.Days {
+func (s yearOfDays) issue(t *testing.T, code stage.BBCH, day civil.Date) ensemble.Days {
 	st := birch(code)
-	return mustIssue(t, stage.Input{
+	return mustIssue(t, input{
 		Stage: st, Season: s.year, Issued: day, Observed: s.days, Members: s.members(st.Heat.Start), Horizon: s.horizon,
 	})
 }
 
 // lastBaggingDay is the first day that, as issued that day, is the last one
 // with a chance of bud break of at most 1 in 10.
-func (s spring) lastBaggingDay(t *testing.T) civil.Date {
+func (s yearOfDays) lastBaggingDay(t *testing.T) civil.Date {
 	for day := civil.Of(s.year, time.March, 1); day.Month() < time.July; day++ {
 		if last, ok := s.issue(t, stage.BudBreak, day).LastAtMost(0.10); ok && last <= day {
 			return day
@@ -83,7 +83,7 @@ func (s spring) lastBaggingDay(t *testing.T) civil.Date {
 }
 
 // median of a stage once everything is observed.
-func (s spring) median(t *testing.T, code stage.BBCH) civil.Date {
+func (s yearOfDays) median(t *testing.T, code stage.BBCH) civil.Date {
 	day, ok := s.issue(t, code, civil.Of(s.year, time.August, 31)).Quantile(0.5)
 	if !ok {
 		t.Fatalf("stage %s isn't reached by the end of August", code)
@@ -98,7 +98,7 @@ type expected struct {
 	within civil.Date // days
 }
 
-func (s spring) check(t *testing.T, rows []expected) {
+func (s yearOfDays) check(t *testing.T, rows []expected) {
 	t.Logf("members from 1 March: %v", s.members(march1).Years)
 	for _, row := range rows {
 		t.Logf("%s: %s", row.what, row.got)
@@ -125,7 +125,7 @@ func helsinki(t *testing.T) string {
 // days wanted were computed beforehand from the series with the silver birch
 // numbers; the series is open data of Helsinki-Vantaa.
 func TestHelsinki2016(t *testing.T) {
-	s := spring{days: series(t, helsinki(t)), year: 2016, horizon: 306}
+	s := yearOfDays{days: series(t, helsinki(t)), year: 2016, horizon: 306}
 	s.check(t, []expected{
 		{"last bagging day as issued that day", s.lastBaggingDay(t), "2016-05-03", 2},
 		{"flowering begins, median", s.median(t, stage.Flowering), "2016-05-10", 2},
@@ -136,7 +136,7 @@ func TestHelsinki2016(t *testing.T) {
 // TestAnInventedSpring takes the same path on invented weather. The days wanted
 // were worked out from the file by a second program that shares no code.
 func TestAnInventedSpring(t *testing.T) {
-	s := spring{days: series(t, filepath.Join("testdata", "invented_daily_2015-2031.csv")), year: 2031, horizon: 306}
+	s := yearOfDays{days: series(t, filepath.Join("testdata", "invented_daily_2015-2031.csv")), year: 2031, horizon: 306}
 	early := s.issue(t, stage.BudBreak, civil.Of(2031, time.April, 1))
 	quantile := func(p float64) civil.Date {
 		day, _ := early.Quantile(p)
@@ -161,7 +161,7 @@ func TestAnInventedSpring(t *testing.T) {
 // Nothing on file after the day of issue matters: neither the rest of the year
 // nor a later one, in members or readings.
 func TestAnInventedSpringKnowsNothingOfItsFuture(t *testing.T) {
-	s := spring{days: series(t, filepath.Join("testdata", "invented_daily_2015-2031.csv")), year: 2031, horizon: 306}
+	s := yearOfDays{days: series(t, filepath.Join("testdata", "invented_daily_2015-2031.csv")), year: 2031, horizon: 306}
 	issued := civil.Of(2031, time.April, 24)
 	before := s.issue(t, stage.BudBreak, issued)
 	for i := range s.days {

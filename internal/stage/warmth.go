@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"budcall/internal/civil"
+	"budcall/internal/degreeday"
 )
 
 // Response is how a day's mean temperature becomes warmth.
@@ -14,6 +15,7 @@ const (
 	AboveBase Response = "above base"
 	DayLength Response = "above base by day length"
 	Logistic  Response = "logistic"
+	ByMethod  Response = "by method" // a degree-day rule on daily means
 )
 
 // Warmth is a heat for daily means that a requirement can be fitted to. What
@@ -23,8 +25,9 @@ type Warmth struct {
 	Response    Response
 	BaseC       float64 // base of AboveBase and DayLength, centre of Logistic
 	Start       civil.MonthDay
-	LatitudeDeg float64 // of the place, for DayLength
-	FallPerDay  float64 // by how much ln of the requirement falls from day to day; see Fallen
+	LatitudeDeg float64        // of the place, for DayLength
+	FallPerDay  float64        // by how much ln of the requirement falls from day to day; see Fallen
+	Rule        degreeday.Rule // of ByMethod
 }
 
 // Of gives the warmth of a day with mean temperature T:
@@ -40,6 +43,8 @@ func (w Warmth) Of(day civil.Date, meanC float64) float64 {
 	switch w.Response {
 	case Logistic:
 		return 10 / (1 + math.Exp(-(meanC-w.BaseC)/2.5))
+	case ByMethod:
+		return w.Rule.OfMean(meanC)
 	case DayLength:
 		return max(0, meanC-w.BaseC) * DayLengthHours(w.LatitudeDeg, day) / 12
 	}

@@ -20,12 +20,32 @@ const (
 	MeanOutside Mark = "mean outside"     // mean not between min and max
 	Conflict    Mark = "conflicting days" // two different readings for one day in one file
 	Fahrenheit  Mark = "looks like °F"    // the whole file reads as degrees Fahrenheit in a °C column
+
+	// What only other days and other stations can tell; see Watch.
+	UnlikeNeighbours Mark = "unlike its neighbours"   // the day by itself
+	BesideNeighbours Mark = "drifted from neighbours" // for weeks: a sensor that drifts or was changed
+	OtherDate        Mark = "another day's values"    // the neighbours' of the day before or after
+	DaysInF          Mark = "days in °F"              // °C from its neighbours, °F by itself
+	Stuck            Mark = "stuck"                   // the same values day after day
+	Jump             Mark = "jump"                    // from one day to the next, and no neighbour to ask
+	UnlikeSeason     Mark = "unlike the season"       // and no neighbour to ask
 )
 
 // Marks lists every mark but Usable, so that counters exist before the first
 // reading is marked.
 func Marks() []Mark {
-	return []Mark{OutOfRange, MinAboveMax, MeanOutside, Conflict, Fahrenheit}
+	return []Mark{OutOfRange, MinAboveMax, MeanOutside, Conflict, Fahrenheit,
+		UnlikeNeighbours, BesideNeighbours, OtherDate, DaysInF, Stuck, Jump, UnlikeSeason}
+}
+
+// ByComparison tells the marks that depend on other days or stations, so that what
+// comes later may change what was said.
+func (m Mark) ByComparison() bool {
+	switch m {
+	case UnlikeNeighbours, BesideNeighbours, OtherDate, DaysInF, Stuck, Jump, UnlikeSeason:
+		return true
+	}
+	return false
 }
 
 // Day is one day's temperature at a station or a site, in degrees Celsius.

@@ -30,6 +30,8 @@ type Haul struct {
 	RetryAt  time.Time // when to ask again before the next slot
 	Outlook  string    // code of the site whose outlook this is; empty for a station
 	IssuedAt time.Time // of an outlook
+
+	ForgetRawBefore time.Time // raw copies of the source that are older go, but for the newest; zero: none does
 }
 
 // Reject is a line of a source that could not be read.

@@ -23,6 +23,7 @@ type boardView struct {
 	Simulated bool
 	Trouble   []string
 	Sites     []siteView
+	Skill     skillView
 	Version   string
 }
 
@@ -44,6 +45,7 @@ type siteView struct {
 // stageView is one stage as it is drawn and said.
 type stageView struct {
 	Name, Said string
+	Scored     string // how good its forecasts were; empty before it is seen
 	Bar        *bar   // P10 to P90
 	Open       bool   // P90 lies beyond the horizon
 	Tick       string // P50
@@ -64,6 +66,7 @@ func viewBoard(c *words.Catalogue, b Board) boardView {
 		Season: c.Text(words.BoardSeason, words.Args{"programme": b.Programme, "year": strconv.Itoa(b.Season)}),
 		At:     c.Text(words.BoardAt, words.Args{"moment": c.Moment(b.Now)}),
 	}
+	v.Skill = viewSkill(c, b.Skill)
 	bb := boardBuilder{c: c, a: axisOf(b)}
 	for _, s := range b.Sites {
 		sv := bb.site(s)
@@ -128,7 +131,7 @@ func (b boardBuilder) stage(s BoardStage) stageView {
 	if !known && s.Name != "" {
 		name = s.Name
 	}
-	v := stageView{Name: capital(name)}
+	v := stageView{Name: capital(name), Scored: scored(b.c, s.Scores)}
 	days := words.Args{"p10": b.c.Date(s.P10), "p50": b.c.Day(s.P50), "p90": b.c.Date(s.P90)}
 	switch {
 	case s.Seen != 0:

@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"math"
 	"time"
 
 	"budcall/internal/call"
@@ -19,7 +20,13 @@ func exampleBoard() web.Board {
 	first := web.BoardSite{
 		Code: "kolmi", Name: "Kolmivaara", AltitudeM: 212, Station: "Alakoski", Reading: d("2031-05-02"), ReadingC: 8.44, HeatCd: 43.2, NeedCd: 62,
 		Stages: []web.BoardStage{
-			{Code: stage.BudSwelling, P10: d("2031-04-20"), P50: d("2031-04-24"), P90: d("2031-04-29"), Seen: d("2031-04-26")},
+			{Code: stage.BudSwelling, P10: d("2031-04-20"), P50: d("2031-04-24"), P90: d("2031-04-29"), Seen: d("2031-04-26"), Scores: []stage.Score{
+				{Lead: 42, Seen: d("2031-04-26"), NotYet: d("2031-04-21"), ErrorDays: 9}, {Lead: 28, Seen: d("2031-04-26"), NotYet: d("2031-04-21"), ErrorDays: math.NaN()},
+				{Lead: 14, Seen: d("2031-04-26"), NotYet: d("2031-04-21"), ErrorDays: 2.2}, {Lead: 7, Seen: d("2031-04-26"), NotYet: d("2031-04-21")},
+			}},
+			{Code: stage.LeavesUnfolded, P10: d("2031-04-28"), P50: d("2031-04-29"), P90: d("2031-04-30"), Seen: d("2031-04-30"), Scores: []stage.Score{
+				{Lead: 28, Seen: d("2031-04-30")}, {Lead: 14, Seen: d("2031-04-30")}, {Lead: 7, Seen: d("2031-04-30")},
+			}},
 			{Code: stage.BudBreak, P10: d("2031-05-07"), P50: d("2031-05-11"), P90: d("2031-05-16")},
 			{Code: stage.Flowering, P10: d("2031-05-12"), P50: d("2031-05-18"), P90: d("2031-05-25")},
 			{Code: stage.FloweringOver, P10: d("2031-05-22"), P50: d("2031-05-29"), P90: d("2031-06-06")},
@@ -58,6 +65,11 @@ func exampleBoard() web.Board {
 	}
 	return web.Board{
 		Programme: "Birches of the North", Season: 2031, Now: noon, Simulated: true, Sites: []web.BoardSite{first, second},
+		Skill: []stage.Skill{
+			{Lead: 28, N: 1, CRPS: 250, Inside80: 0},
+			{Lead: 14, N: 12, CRPS: 3, Inside80: 0.7512, Timed: 12, ErrorDays: 1, AbsErrorDays: 2.849, Compared: 12, ComparedCRPS: 3, CRPSMeanDate: 2.8, CRPSRegression: 4, Computed: 5},
+			{Lead: 7, N: 14, CRPS: 2, Inside80: 0.82, Timed: 14, ErrorDays: 1, AbsErrorDays: 1.44, Compared: 14, ComparedCRPS: 2, CRPSMeanDate: 4, CRPSRegression: 2.5, Computed: 6},
+		},
 		Trouble: []string{"Station Alakoski has sent nothing for 3 days: ask its keeper, or name another station in stations.yml."},
 	}
 }

@@ -17,16 +17,17 @@ var stagesOf = map[call.Task][]stage.BBCH{
 
 // treeFields is the fields of each tree, by task.
 var treeFields = map[call.Task][]string{
-	call.BagOn:    {fieldSelfing, fieldControl},
-	call.TakeOff:  {fieldOff},
-	call.PickSeed: {fieldSelfing, fieldControl, fieldNone},
+	call.BagOn:      {fieldSelfing, fieldControl},
+	call.TakeOff:    {fieldOff},
+	call.LookAtSeed: {fieldSelfing, fieldControl, fieldNone}, // who looks picks what is brown
+	call.PickSeed:   {fieldSelfing, fieldControl, fieldNone},
 }
 
 // siteFields is the fields of the site as a whole, by task.
 var siteFields = map[call.Task][]string{
 	call.BagOn:       {fieldAll},
 	call.TakeOff:     {fieldAll},
-	call.LookAtSeed:  {fieldSeed},
+	call.LookAtSeed:  {fieldSeed, fieldNothing},
 	call.PickSeed:    {fieldNothing},
 	call.SendKit:     {fieldKit},
 	call.ShortSeason: {fieldNoted},

@@ -252,7 +252,7 @@ func (b formBuilder) trees(v *formView) {
 		v.TreesHead, v.TreesHint = b.c.Text(words.FormBags), b.c.Text(words.FormBagsHint)
 	case call.TakeOff:
 		v.TreesHead, v.TreesHint = b.c.Text(words.FormOff), b.c.Text(words.FormOffHint)
-	case call.PickSeed:
+	case call.LookAtSeed, call.PickSeed:
 		v.TreesHead, v.TreesHint = b.c.Text(words.FormPicked), b.c.Text(words.FormPickedHint)
 		v.Nothing = b.tick(fieldNothing, valueYes, b.c.Text(words.FormNothing))
 	default:
@@ -305,7 +305,7 @@ func (b formBuilder) tree(n notice.TreeNeed) treeRow {
 		row.Counts = []field{b.field(fieldSelfing+at, b.c.Text(words.FormSelfingBags)), b.field(fieldControl+at, b.c.Text(words.FormControlBags))}
 	case call.TakeOff:
 		row.Ticks = []choice{b.tick(fieldOff+at, valueYes, b.c.Text(words.FormTreeOff))}
-	case call.PickSeed:
+	case call.LookAtSeed, call.PickSeed:
 		row.Counts = []field{b.field(fieldSelfing+at, b.c.Text(words.FormSelfingPacks)), b.field(fieldControl+at, b.c.Text(words.FormControlPacks))}
 		row.Ticks = []choice{b.tick(fieldNone+at, valueYes, b.c.Text(words.FormTreeNothing))}
 	}

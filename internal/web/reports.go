@@ -79,6 +79,7 @@ func reports(in url.Values, f Form) ([]trail.Report, []problem) {
 		r.readBagsOff()
 	case call.LookAtSeed:
 		r.choose(fieldSeed, map[string]trail.Kind{valueBrown: trail.SeedBrown, valueGreen: trail.SeedGreen})
+		r.readPicked()
 	case call.PickSeed:
 		r.readPicked()
 	case call.SendKit:

@@ -21,7 +21,8 @@ type Board struct {
 	Now       time.Time // in the programme's zone
 	Simulated bool      // the clock is a simulated one
 	Sites     []BoardSite
-	Trouble   []string // what the ops person should know, no personal data
+	Trouble   []string      // what the ops person should know, no personal data
+	Skill     []stage.Skill // of the season's forecasts over all stages, by lead
 }
 
 // BoardSite is one site on the board.
@@ -44,7 +45,8 @@ type BoardStage struct {
 	Code          stage.BBCH
 	Name          string
 	P10, P50, P90 civil.Date
-	Seen          civil.Date // reported seen on, zero if not
+	Seen          civil.Date    // reported seen on, zero if not
+	Scores        []stage.Score // of its forecasts, once it is seen
 }
 
 // BoardCall is one call.

@@ -108,7 +108,7 @@ func (c Change) check() error {
 		need(c.Site != "", "site")
 		need(c.Task != "", "task")
 		need(c.Standing != call.Quiet, "standing")
-		need(c.Days.Len() > 0, "days")
+		need(c.Days.Len() > 0 || c.Standing.Ended(), "days") // what has ended may never have had any
 	}
 	if c.Kind == StandingChanged {
 		need(c.PersonCode != "", "person code")

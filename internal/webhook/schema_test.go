@@ -224,10 +224,11 @@ func TestAnEventThatLacksSomethingIsRefusedByBoth(t *testing.T) {
 }
 
 func TestWhatMayBeMissingMay(t *testing.T) {
-	nobody, letter := change(), change()
+	nobody, letter, ended := change(), change(), change()
+	ended.Standing, ended.Days = call.NotNeeded, civil.Range{} // what was never needed may never have had days
 	nobody.Kind, nobody.Reason, nobody.PersonCode = webhook.PassedOn, call.NobodyElseKnown, ""
 	letter.Kind, letter.Site, letter.Task, letter.Standing, letter.Days = webhook.DeliveryRefused, "", "", "", civil.Range{}
-	for _, c := range []webhook.Change{nobody, letter} {
+	for _, c := range []webhook.Change{nobody, letter, ended} {
 		body, err := webhook.Encode(c)
 		if err != nil {
 			t.Fatal(err)

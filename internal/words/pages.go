@@ -36,7 +36,7 @@ const (
 	RefusedMemoryFormD Key = "refused.memory-form-do"
 )
 
-var englishPages = together(englishFrame, englishForm, englishFormProblems, englishBoard, englishReports, englishChart)
+var englishPages = together(englishFrame, englishForm, englishFormProblems, englishBoard, englishSkill, englishReports, englishChart)
 
 var englishFrame = Texts{
 	PageName:       "Budcall",

@@ -34,9 +34,9 @@ Report selfing and control bags tree by tree.`,
 Mark where the mouth was with a ribbon: {selfing} for selfing, {control} for control.
 Only then open the bag and take it off.
 Report tree by tree which bags are off.`,
-	StepsLookAtSeed: `Look at the catkins behind the ribbons on two or three trees, from the ground if you can.
-Green and firm: report green. Nothing is picked yet.
-Turning brown: report brown, and pick as soon as the catkins are brown and still hold together.
+	StepsLookAtSeed: `Take packets along, and look at the catkins behind the ribbons, from the ground if you can.
+Green and firm: report green, and leave them.
+Brown and still holding together: pick them at once, selfing and control into packets of their own with the tree's code, and report these trees.
 Falling apart when touched: pick at once what still holds, and report it.`,
 	StepsPickSeed: `Pick catkins that are brown and not yet shedding, only behind the ribbons.
 Selfing and control each go into a packet of their own; never mix them, not even of the same tree.

@@ -21,6 +21,7 @@ const (
 	WhyNoReading    Key = "why.no-reading"
 	WhyForecast     Key = "why.forecast"
 	WhyNoForecast   Key = "why.no-forecast"
+	WhyMembers      Key = "why.members"
 )
 
 var englishWhy = Texts{
@@ -43,4 +44,5 @@ var englishWhy = Texts{
 	WhyNoReading:    "No reading yet this season.",
 	WhyForecast:     "A weather forecast for the next days was used.",
 	WhyNoForecast:   "No weather forecast was used.",
+	WhyMembers:      "The weather to come is that of past years: {years}.",
 }

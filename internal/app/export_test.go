@@ -1,0 +1,18 @@
+package app
+
+import (
+	"context"
+	"net/http"
+	"net/http/httptest"
+)
+
+// Scrape gives, for tests, what Prometheus would read now.
+func (a *App) Scrape(ctx context.Context) (string, error) {
+	now, err := a.clock.now(ctx)
+	if err == nil {
+		err = a.gauges.refresh(ctx, a.db, now)
+	}
+	w := httptest.NewRecorder()
+	a.gauges.handler().ServeHTTP(w, httptest.NewRequestWithContext(ctx, http.MethodGet, "/metrics", nil))
+	return w.Body.String(), err
+}
