@@ -165,7 +165,7 @@ func newProvidersRig(t *testing.T) *providersRig {
 	client, err := fetch.New(fetch.Options{
 		UserAgent: "budcall/0.1 (+mailto:ops@birches.example)", Logger: log, Now: func() time.Time { return rig.now },
 		Sleep:      func(ctx context.Context, _ time.Duration) error { return ctx.Err() },
-		AllowCIDRs: []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32")}, Timeout: 500 * time.Millisecond, MaxBytes: 1 << 20, Seed: 1,
+		AllowCIDRs: []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32")}, Timeout: 3 * time.Second, MaxBytes: 1 << 20, Seed: 1,
 	})
 	if err != nil {
 		t.Fatal(err)
