@@ -23,7 +23,7 @@ type action func(ctx context.Context, operands []string, s Streams) error
 // commands gives the commands in the order in which help lists them.
 func commands() []command {
 	return []command{
-		demoCommand, checkCommand, runCommand, whyCommand, reportCommand, testMailCommand, boardLinkCommand, heatCommand, readCommand, pullCommand, scoreCommand, replayCommand, rehearseCommand, versionCommand,
+		demoCommand, checkCommand, runCommand, whyCommand, reportCommand, testMailCommand, boardLinkCommand, heatCommand, readCommand, stationsCommand, pullCommand, scoreCommand, replayCommand, rehearseCommand, versionCommand,
 	}
 }
 

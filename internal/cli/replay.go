@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"flag"
 	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"time"
@@ -79,6 +80,9 @@ func (o *replayOptions) check() error {
 	}
 	if o.year < 1800 || o.year > 9999 {
 		return misused("--year is %d: give a year of four digits", o.year)
+	}
+	if info, err := os.Stat(o.data); o.data != "" && (err != nil || !info.IsDir()) {
+		return fmt.Errorf("there is no folder %s: --data names one that holds CODE.csv of stations", o.data)
 	}
 	p, problems, err := app.Load(o.dir)
 	if err != nil {

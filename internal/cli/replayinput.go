@@ -52,13 +52,19 @@ func (o *replayOptions) read(ctx context.Context) (in replayInput, err error) {
 		return in, err
 	}
 	var season []trail.Report
+	later := 0
 	for _, r := range reports {
 		switch {
 		case r.At.Before(o.firstDay.In(time.UTC, 0, 0)):
 			in.past = append(in.past, r)
 		case r.At.Before((o.lastDay + 1).In(time.UTC, 0, 0)):
 			season = append(season, r)
+		default:
+			later++
 		}
+	}
+	if later > 0 && o.reports != "" {
+		fmt.Fprintf(o.streams.Err, "%d lines of %s came after %s and are left out\n", later, o.reports, o.lastDay)
 	}
 	in.said = replay.Grouped(season)
 	return in, nil

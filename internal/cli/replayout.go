@@ -149,7 +149,7 @@ func (r replayed) skillRows(c *words.Catalogue) [][]string {
 		})
 	}
 	if len(rows) == 1 {
-		return [][]string{{"No stage was reported seen, so no forecast can be scored."}}
+		return [][]string{{"No forecast can be scored: no stage was reported seen, or none was issued 3 to 56 days before."}}
 	}
 	return append(rows, []string{"(days; error above 0 is a median that came too late; skill is against the better of mean date and regression)"})
 }

@@ -101,7 +101,7 @@ func (c *scoreFlags) do(ctx context.Context, _ []string, s Streams) error {
 func (c *scoreFlags) score(ctx context.Context, requests []hindcast.Request, observations []byte, bar *scoreBar) (results []hindcast.Result, failure error) {
 	for i, r := range requests {
 		r.Workers, r.Progress = bar.workers, bar.of1(i)
-		result, err := hindcast.Run(ctx, r, hindcast.Files{Observations: bytes.NewReader(observations), Temperatures: c.temperatureFile})
+		result, err := c.runUntil(ctx, r, observations)
 		switch {
 		case ctx.Err() != nil:
 			return nil, errors.New("it was stopped before all was scored: start it again")
@@ -114,6 +114,26 @@ func (c *scoreFlags) score(ctx context.Context, requests []hindcast.Request, obs
 		results = append(results, result)
 	}
 	return results, failure
+}
+
+// runUntil scores one request, and leaves it where it is when ctx ends: with
+// many plants one season takes long, and nothing is half-written by it.
+func (c *scoreFlags) runUntil(ctx context.Context, r hindcast.Request, observations []byte) (hindcast.Result, error) {
+	type outcome struct {
+		result hindcast.Result
+		err    error
+	}
+	done := make(chan outcome, 1)
+	go func() {
+		result, err := hindcast.Run(ctx, r, hindcast.Files{Observations: bytes.NewReader(observations), Temperatures: c.temperatureFile})
+		done <- outcome{result, err}
+	}()
+	select {
+	case o := <-done:
+		return o.result, o.err
+	case <-ctx.Done():
+		return hindcast.Result{}, ctx.Err()
+	}
 }
 
 // requests gives what is to be scored.

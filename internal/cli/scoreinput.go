@@ -84,9 +84,31 @@ func (c *scoreFlags) writable() error {
 		if info, err := os.Stat(name); err == nil && info.IsDir() {
 			return fmt.Errorf("%s is a folder: name a file", name)
 		}
+		if read, is := c.readFrom(name); is {
+			return fmt.Errorf("%s would be written over %s, which is read: name another file", name, read)
+		}
+	}
+	if c.chart != "" && filepath.Clean(c.chart) == filepath.Clean(c.cases) {
+		return fmt.Errorf("--chart and --cases both name %s: name two files", c.chart)
 	}
 	if info, err := os.Stat(c.temperatures); err != nil || !info.IsDir() {
 		return fmt.Errorf("there is no folder %s of temperatures: name the one that holds the files of the column temperature_file", c.temperatures)
 	}
 	return nil
+}
+
+// readFrom reports whether a file is one that is read: the observations, the
+// list, or one in the folder of temperatures.
+func (c *scoreFlags) readFrom(name string) (what string, is bool) {
+	there, err := os.Stat(name)
+	if err != nil {
+		return "", false // it isn't there yet
+	}
+	for what, path := range map[string]string{"the observations": c.observations, "the list": c.list} {
+		if info, err := os.Stat(path); path != "" && err == nil && os.SameFile(info, there) {
+			return what, true
+		}
+	}
+	info, err := os.Stat(filepath.Join(c.temperatures, filepath.Base(name)))
+	return "a file of the temperatures", err == nil && os.SameFile(info, there)
 }

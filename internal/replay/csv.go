@@ -224,6 +224,8 @@ func (l *line) fits(site config.Site, r trail.Report) {
 		l.wrong("the profile %s has no stage %02d: write the code of one of its stages in bbch", site.Profile, r.BBCH)
 	case (r.Kind == trail.BagsOn || r.Kind == trail.BagsOff || r.Kind == trail.Picked) && r.Tree == "":
 		l.wrong("%q is said of a tree: write its short name in tree", r.Kind)
+	case (r.Kind == trail.BagsOn || r.Kind == trail.Picked) && r.Selfing+r.Control == 0:
+		l.wrong("%q of no bag or packet: write how many in selfing and control (of a tree with nothing to pick: nothing to pick)", r.Kind)
 	case r.Kind == trail.Going && r.On == 0:
 		l.wrong("on is empty: write the day on which the person said to go")
 	case r.Kind == trail.Going && r.On < came:
