@@ -47,6 +47,7 @@ type scoreFlags struct {
 	pastOnly, ownVisits        bool
 	machine                    bool
 	chart, cases, today        string
+	clash                      error // a file of temperatures that would be written over
 }
 
 func defineScore(f *flag.FlagSet) action {
@@ -105,6 +106,8 @@ func (c *scoreFlags) score(ctx context.Context, requests []hindcast.Request, obs
 		switch {
 		case ctx.Err() != nil:
 			return nil, errors.New("it was stopped before all was scored: start it again")
+		case c.clash != nil:
+			return nil, c.clash
 		case err != nil && result.Leads == nil:
 			return nil, fmt.Errorf("%s: %w", c.observations, err)
 		case err != nil:

@@ -61,7 +61,14 @@ func (c *scoreFlags) temperatureFile(name string) (io.ReadCloser, error) {
 	if !filepath.IsLocal(name) {
 		return nil, fmt.Errorf("it lies outside of %s: name files of that folder alone", c.temperatures)
 	}
-	f, err := os.Open(filepath.Join(c.temperatures, name))
+	path := filepath.Join(c.temperatures, name)
+	for _, out := range []string{c.chart, c.cases} {
+		if sameFile(out, path) {
+			c.clash = overwritten(out, "a file of the temperatures")
+			return nil, c.clash
+		}
+	}
+	f, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
@@ -84,8 +91,10 @@ func (c *scoreFlags) writable() error {
 		if info, err := os.Stat(name); err == nil && info.IsDir() {
 			return fmt.Errorf("%s is a folder: name a file", name)
 		}
-		if read, is := c.readFrom(name); is {
-			return fmt.Errorf("%s would be written over %s, which is read: name another file", name, read)
+		for what, path := range map[string]string{"the observations": c.observations, "the list": c.list} {
+			if sameFile(name, path) {
+				return overwritten(name, what)
+			}
 		}
 	}
 	if c.chart != "" && filepath.Clean(c.chart) == filepath.Clean(c.cases) {
@@ -97,18 +106,13 @@ func (c *scoreFlags) writable() error {
 	return nil
 }
 
-// readFrom reports whether a file is one that is read: the observations, the
-// list, or one in the folder of temperatures.
-func (c *scoreFlags) readFrom(name string) (what string, is bool) {
-	there, err := os.Stat(name)
-	if err != nil {
-		return "", false // it isn't there yet
-	}
-	for what, path := range map[string]string{"the observations": c.observations, "the list": c.list} {
-		if info, err := os.Stat(path); path != "" && err == nil && os.SameFile(info, there) {
-			return what, true
-		}
-	}
-	info, err := os.Stat(filepath.Join(c.temperatures, filepath.Base(name)))
-	return "a file of the temperatures", err == nil && os.SameFile(info, there)
+// sameFile reports whether two names are of one file that is there.
+func sameFile(a, b string) bool {
+	one, err1 := os.Stat(a)
+	other, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(one, other)
+}
+
+func overwritten(name, what string) error {
+	return fmt.Errorf("%s would be written over %s, which is read: name another file", name, what)
 }
