@@ -3,7 +3,6 @@ package advance
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
@@ -27,8 +26,7 @@ const maxGapDays = 60
 type grounds struct {
 	year     int
 	profile  stage.Profile
-	past     []ensemble.Mean // of earlier years, sorted
-	observed []weather.Day   // of the running year, up to yesterday
+	observed []weather.Day // of the running year, up to yesterday
 	reports  []trail.Report
 	outlook  []weather.Day   // short-range forecast, from today on
 	foreseen civil.Date      // the day on which it was issued
@@ -51,7 +49,7 @@ func ground(ctx context.Context, r Reader, t Task) (*grounds, error) {
 	if err != nil {
 		return nil, err
 	}
-	g.lore, g.past, g.members = l, l.past, map[civil.MonthDay]ensemble.Members{}
+	g.lore, g.members = l, map[civil.MonthDay]ensemble.Members{}
 	if g.reports, err = r.Reports(ctx, t.Site.Code, g.year); err != nil {
 		return nil, err
 	}
@@ -128,7 +126,7 @@ func stations(ctx context.Context, r Reader, t Task, over civil.Range) ([]weathe
 		}
 		ranked = append(ranked, weather.Series{
 			Station: code, AltitudeM: st.AltitudeM, Days: before(days, over.Last+1),
-			ErrSDC: weather.ErrorSDC(distanceKm(s, st), st.AltitudeM-s.AltitudeM),
+			ErrSDC: weather.ErrorSDC(s.DistanceKm(st), st.AltitudeM-s.AltitudeM),
 		})
 	}
 	return ranked, nil
@@ -165,15 +163,6 @@ func station(p *config.Programme, code string) config.Station {
 		}
 	}
 	return config.Station{}
-}
-
-// distanceKm is the great-circle distance on a sphere of 6371 km (haversine
-// formula, from memory).
-func distanceKm(s config.Site, st config.Station) float64 {
-	rad := math.Pi / 180
-	sin2 := func(deg float64) float64 { v := math.Sin(deg * rad / 2); return v * v }
-	h := sin2(st.LatDeg-s.LatDeg) + math.Cos(s.LatDeg*rad)*math.Cos(st.LatDeg*rad)*sin2(st.LonDeg-s.LonDeg)
-	return 2 * 6371 * math.Asin(math.Sqrt(min(1, h)))
 }
 
 func living(trees []trail.Tree) (n int) {

@@ -153,7 +153,7 @@ func why(t Task, g *grounds, f season.Facts, task call.Task, e season.Explanatio
 	if g.last.Station != "" {
 		from := station(t.Programme, g.last.Station)
 		w.Reading, w.Station = g.last.Day.Date, from.Name
-		w.DistanceKm, w.HigherM = distanceKm(t.Site, from), t.Site.AltitudeM-from.AltitudeM
+		w.DistanceKm, w.HigherM = t.Site.DistanceKm(from), t.Site.AltitudeM-from.AltitudeM
 	}
 	return w
 }

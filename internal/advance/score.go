@@ -2,6 +2,7 @@ package advance
 
 import (
 	"context"
+	"slices"
 
 	"budcall/internal/ensemble"
 	"budcall/internal/stage"
@@ -25,7 +26,7 @@ func Scores(ctx context.Context, r Reader, t Task, record stage.Record) ([]stage
 	for _, p := range past {
 		before[p.Day.Year()] = append(before[p.Day.Year()], p)
 	}
-	means := g.past[:len(g.past):len(g.past)]
+	means := slices.Clip(g.lore.past)
 	for _, d := range g.observed {
 		if c, _, ok := d.Mean(); ok {
 			means = append(means, ensemble.Mean{Date: d.Date, MeanC: c})

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"budcall/internal/weather"
 )
 
 // place is a point on the earth.
@@ -42,20 +44,7 @@ func exchanged(lat, lon entry) bool {
 // DistanceKm is the distance between a site and a station along the earth's
 // surface.
 func (s Site) DistanceKm(t Station) float64 {
-	return distanceKm(s.LatDeg, s.LonDeg, t.LatDeg, t.LonDeg)
-}
-
-// distanceKm is the length of the great circle between two points on a sphere
-// of radius 6371.0 km (the earth's mean radius), by the haversine formula:
-//
-//	a = sin²(Δφ/2) + cos φ₁ cos φ₂ sin²(Δλ/2),  d = 2 R asin √a
-//
-// (Sinnott 1984, Sky and Telescope 68; from memory).
-func distanceKm(latDeg1, lonDeg1, latDeg2, lonDeg2 float64) float64 {
-	const rad, radiusKm = math.Pi / 180, 6371.0
-	dLat, dLon := math.Sin((latDeg2-latDeg1)*rad/2), math.Sin((lonDeg2-lonDeg1)*rad/2)
-	a := dLat*dLat + math.Cos(latDeg1*rad)*math.Cos(latDeg2*rad)*dLon*dLon
-	return 2 * radiusKm * math.Asin(min(1, math.Sqrt(a)))
+	return weather.Place{LatDeg: s.LatDeg, LonDeg: s.LonDeg}.DistanceKm(weather.Place{LatDeg: t.LatDeg, LonDeg: t.LonDeg})
 }
 
 // Beyond these, a station says little of a site (our assumptions).
@@ -70,7 +59,7 @@ const (
 // positions must be wrong, so that no other station need be looked at.
 func compare(at, lat entry, s Site, t Station) bool {
 	km := s.DistanceKm(t)
-	turned := distanceKm(s.LonDeg, s.LatDeg, t.LatDeg, t.LonDeg)
+	turned := weather.Place{LatDeg: s.LonDeg, LonDeg: s.LatDeg}.DistanceKm(weather.Place{LatDeg: t.LatDeg, LonDeg: t.LonDeg})
 	switch {
 	case km > farKm && math.Abs(s.LonDeg) <= 90 && turned <= farKm:
 		lat.problem(fmt.Sprintf("the site is %.0f km from station %s, but with latitude and longitude exchanged only %.0f km", km, t.Code, turned), "exchange them here, or at the station")

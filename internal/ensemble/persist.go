@@ -59,9 +59,6 @@ func NewClimate(m Members) *Climate {
 	return c
 }
 
-// Members gives the members that the climate is of.
-func (c *Climate) Members() Members { return c.members }
-
 // Persist moves each member by what the days just observed say of the next
 // ones: with x the mean departures of the last 3 and 30 days from their climate,
 //

@@ -191,3 +191,12 @@ func (l *rejectList) nothingRead(cure string) error {
 	return &Refusal{Line: first.Line, Cure: cure,
 		What: fmt.Sprintf("nothing in this file could be read; first: %s: %q", first.Reason, first.Text)}
 }
+
+// stationRead gives the station whose days were read; cure says how rows must
+// look, where none was.
+func (c *collector) stationRead(of *onlyStation, cure string) (station string, err error) {
+	if station, err = of.settle(len(c.days)); err == nil && len(c.days) == 0 {
+		return "", c.rejects.nothingRead(cure)
+	}
+	return station, err
+}

@@ -48,7 +48,15 @@ func (d declaration) locate(fields []string, s *sheet) (found bool, err error) {
 		return d.locatePlain(fields, s)
 	}
 	s.columns = d.numbers
-	for c, name := range d.names {
+	return placeNamed(d.names[:], columnNames[:], fields, s.columns[:])
+}
+
+// placeNamed puts the place of each declared name among a header's fields into
+// at; what isn't declared by name is left. columns are what the declarations go
+// by. It is false where a name isn't there; err says that the line is the header
+// but can't serve.
+func placeNamed(names, columns, fields []string, at []int) (found bool, err error) {
+	for c, name := range names {
 		if name == "" {
 			continue
 		}
@@ -57,9 +65,9 @@ func (d declaration) locate(fields []string, s *sheet) (found bool, err error) {
 			return false, nil
 		}
 		if times > 1 {
-			return false, refuse(fmt.Sprintf("declare columns.%s by its number", columnNames[c]), "the header holds %q %d times", name, times)
+			return false, refuse(fmt.Sprintf("declare columns.%s by its number", columns[c]), "the header holds %q %d times", name, times)
 		}
-		s.columns[c] = index
+		at[c] = index
 	}
 	return true, nil
 }

@@ -61,12 +61,9 @@ func parseDWD(in *input, opt Options) (Batch, error) {
 	if c.lines.err != nil {
 		return Batch{}, c.lines.err
 	}
-	station, err := g.station.settle(len(g.days))
+	station, err := g.stationRead(&g.station, "rows must hold a station, a date YYYYMMDD and temperatures in °C")
 	if err != nil {
 		return Batch{}, err
-	}
-	if len(g.days) == 0 {
-		return Batch{}, g.rejects.nothingRead("rows must hold a station, a date YYYYMMDD and temperatures in °C")
 	}
 	if !opt.Window.Stated() {
 		g.notes = append(g.notes, "this text doesn't say which hours a day covers: its zip does, in Metadaten_Parameter, and they change with the years")

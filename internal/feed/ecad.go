@@ -75,12 +75,9 @@ func parseECAD(in *input, opt Options) (Batch, error) {
 }
 
 func (g *ecadFile) end(opt Options) (Batch, error) {
-	station, err := g.station.settle(len(g.days))
+	station, err := g.stationRead(&g.station, "rows must hold a date YYYYMMDD and a value in tenths of °C")
 	if err != nil {
 		return Batch{}, err
-	}
-	if len(g.days) == 0 {
-		return Batch{}, g.rejects.nothingRead("rows must hold a date YYYYMMDD and a value in tenths of °C")
 	}
 	if !opt.Window.Stated() {
 		g.notes = append(g.notes, "the file doesn't say which hours a day covers: elements.txt of the download does, by source")

@@ -50,12 +50,9 @@ func parseECCC(in *input, opt Options) (Batch, error) {
 	if c.lines.err != nil {
 		return Batch{}, c.lines.err
 	}
-	station, err := g.station.settle(len(g.days))
+	station, err := g.stationRead(&g.station, "rows must hold a Date/Time YYYY-MM-DD")
 	if err != nil {
 		return Batch{}, err
-	}
-	if len(g.days) == 0 {
-		return Batch{}, g.rejects.nothingRead("rows must hold a Date/Time YYYY-MM-DD")
 	}
 	b := g.batch(opt)
 	b.Station, b.Credit, b.Place, b.MeanOf = station, ecccCredit, g.place, meanOf(b.Days, MeanMidRange)

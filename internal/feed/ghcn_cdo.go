@@ -41,12 +41,9 @@ func parseGHCNCDO(in *input, opt Options) (Batch, error) {
 	if l.err != nil {
 		return Batch{}, l.err
 	}
-	station, err := g.station.settle(len(g.days))
+	station, err := g.stationRead(&g.station, "rows must stand under the line of dashes")
 	if err != nil {
 		return Batch{}, err
-	}
-	if len(g.days) == 0 {
-		return Batch{}, g.rejects.nothingRead("rows must stand under the line of dashes")
 	}
 	b := g.batch(opt)
 	b.Station, b.Credit, b.MeanOf = station, ghcnCredit, meanOf(b.Days, MeanPublished)

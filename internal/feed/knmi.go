@@ -49,12 +49,9 @@ func parseKNMI(in *input, opt Options) (Batch, error) {
 	if c.lines.err != nil {
 		return Batch{}, c.lines.err
 	}
-	station, err := g.station.settle(len(g.days))
+	station, err := g.stationRead(&g.station, "rows must hold a station and a date YYYYMMDD")
 	if err != nil {
 		return Batch{}, err
-	}
-	if len(g.days) == 0 {
-		return Batch{}, g.rejects.nothingRead("rows must hold a station and a date YYYYMMDD")
 	}
 	b := g.batch(opt)
 	b.Station, b.Credit, b.Window, b.MeanOf = station, knmiCredit, naturalDay("UTC"), meanOf(b.Days, MeanPublished)

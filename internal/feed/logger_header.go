@@ -54,18 +54,8 @@ func (s *loggerSheet) locate(fields []string) (found bool, err error) {
 	if d.allNumbers() {
 		return false, nil
 	}
-	for c, name := range d.names {
-		if name == "" {
-			continue
-		}
-		index, times := indexOf(fields, name)
-		if times == 0 {
-			return false, nil
-		}
-		if times > 1 {
-			return false, refuse(fmt.Sprintf("declare columns.%s by its number", loggerNames[c]), "the header holds %q %d times", name, times)
-		}
-		s.at[c] = index
+	if found, err := placeNamed(d.names[:], loggerNames[:], fields, s.at[:]); !found || err != nil {
+		return false, err
 	}
 	if s.at[loggerDate] == absent && !s.locateTime(fields) {
 		return false, nil

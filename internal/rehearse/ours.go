@@ -131,9 +131,8 @@ func (s *Season) canGo(p Person) season.Weekdays {
 
 // series is what the station shows the program: earlier years as they were,
 // this one with its gaps.
-func (s *Season) series() (*replay.Series, int, error) {
+func (s *Season) series() (*replay.Series, error) {
 	var days []weather.Day
-	past := 0
 	for _, year := range sortedYears(s.station.Means) {
 		if year > s.Year {
 			break
@@ -141,8 +140,6 @@ func (s *Season) series() (*replay.Series, int, error) {
 		means := s.station.Means[year]
 		if year == s.Year {
 			means = s.observed
-		} else if len(means) >= 365 {
-			past++
 		}
 		first := civil.Of(year, time.January, 1)
 		for i, c := range means {
@@ -153,8 +150,7 @@ func (s *Season) series() (*replay.Series, int, error) {
 			}
 		}
 	}
-	series, err := replay.NewSeries(days)
-	return series, past, err
+	return replay.NewSeries(days)
 }
 
 // outlook is the short-range forecast of the morning of a day.

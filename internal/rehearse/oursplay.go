@@ -80,7 +80,7 @@ func (o Ours) play(ctx context.Context, base *config.Programme, s *Season, past 
 		season: s, done: make([]Done, s.Trees()), letters: map[string]bool{}, keep: keep,
 		trips: map[call.Task]map[civil.Date]bool{},
 	}
-	series, _, err := s.series()
+	series, err := s.series()
 	if err != nil {
 		return Story{}, fmt.Errorf("%s: %w", s, err)
 	}
