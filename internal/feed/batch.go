@@ -17,7 +17,7 @@ type Batch struct {
 
 	Readings    []Reading      // of a series finer than a day, sorted by time, each moment once
 	Provisional []weather.Day  // days whose hours weren't over at the newest reading, from what is there; never among Days
-	Winds       []Wind         // of a format that has them, sorted, each day once
+	Winds       []weather.Wind // of a format that has them, sorted, each day once
 	Stations    []StationEntry // of a station list
 
 	Rejects       []Reject       // what was not taken, at most MaxRejects of them, in order
@@ -53,14 +53,6 @@ type Era struct {
 	Window   Window // of the extremes; not stated where the words say none
 	MeanRule string // how the mean is made, in the file's own words
 	Said     string // the window in the file's own words
-}
-
-// Wind is one day's wind in metres per second; NaN is a value that is missing.
-type Wind struct {
-	Date   civil.Date
-	MeanMS float64 // mean of the day
-	MaxMS  float64 // highest mean of ten minutes or an hour
-	GustMS float64 // highest gust
 }
 
 // StationEntry is one line of a provider's station list.

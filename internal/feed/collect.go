@@ -18,7 +18,7 @@ type collector struct {
 	at      map[civil.Date]int
 	missing int
 	others  int
-	winds   []Wind
+	winds   []weather.Wind
 	flags   map[string]int
 	notes   []string
 }
@@ -120,7 +120,7 @@ func (c *collector) append(d weather.Day, from origin) int {
 }
 
 // wind takes a day's wind; of several for one day the first is kept.
-func (c *collector) wind(w Wind) {
+func (c *collector) wind(w weather.Wind) {
 	if math.IsNaN(w.MeanMS) && math.IsNaN(w.MaxMS) && math.IsNaN(w.GustMS) {
 		return
 	}
@@ -145,8 +145,8 @@ func (c *collector) sorted() []weather.Day {
 
 // batch gives what was gathered.
 func (c *collector) batch(opt Options) Batch {
-	slices.SortStableFunc(c.winds, func(a, b Wind) int { return cmp.Compare(a.Date, b.Date) })
-	c.winds = slices.CompactFunc(c.winds, func(a, b Wind) bool { return a.Date == b.Date })
+	slices.SortStableFunc(c.winds, func(a, b weather.Wind) int { return cmp.Compare(a.Date, b.Date) })
+	c.winds = slices.CompactFunc(c.winds, func(a, b weather.Wind) bool { return a.Date == b.Date })
 	return Batch{
 		Station: opt.Station, Days: c.sorted(), Winds: c.winds, Window: opt.Window, Place: nowhere(),
 		Rejects: c.rejects.sorted(), MoreRejects: c.rejects.more,

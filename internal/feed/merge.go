@@ -23,7 +23,7 @@ func Merge(parts []Batch, opt Options) (Batch, error) {
 	if len(parts) > 0 {
 		out = parts[0]
 	}
-	m := merger{at: map[civil.Date]int{}, winds: map[civil.Date]Wind{}}
+	m := merger{at: map[civil.Date]int{}, winds: map[civil.Date]weather.Wind{}}
 	var rs readings
 	out.Days, out.Winds, out.Readings, out.Stations, out.Eras = nil, nil, nil, nil, nil
 	out.Provisional = nil
@@ -87,7 +87,7 @@ func (b *Batch) agree(p *Batch) error {
 type merger struct {
 	days    []weather.Day
 	at      map[civil.Date]int
-	winds   map[civil.Date]Wind
+	winds   map[civil.Date]weather.Wind
 	differs []civil.Date
 }
 
@@ -122,7 +122,7 @@ func (m *merger) day(d weather.Day) {
 func (m *merger) into(b *Batch) {
 	slices.SortFunc(m.days, func(a, b weather.Day) int { return cmp.Compare(a.Date, b.Date) })
 	b.Days = m.days
-	b.Winds = slices.SortedFunc(maps.Values(m.winds), func(a, b Wind) int { return cmp.Compare(a.Date, b.Date) })
+	b.Winds = slices.SortedFunc(maps.Values(m.winds), func(a, b weather.Wind) int { return cmp.Compare(a.Date, b.Date) })
 	if n := len(m.differs); n > 0 {
 		b.Notes = append(b.Notes, fmt.Sprintf("%d days stand in two files with different values, the first of them %s: those of the file named first are kept", n, slices.Min(m.differs)))
 	}

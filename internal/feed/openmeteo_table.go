@@ -165,7 +165,7 @@ func (t openMeteoTable) days(opt Options) (Batch, error) {
 			}
 		}
 		c.day(i+1, times.text(i), d)
-		c.wind(Wind{Date: date, MeanMS: math.NaN(), MaxMS: speeds.at(i), GustMS: gusts.at(i)})
+		c.wind(weather.Wind{Date: date, MeanMS: math.NaN(), MaxMS: speeds.at(i), GustMS: gusts.at(i)})
 	}
 	b := c.batch(opt)
 	b.MeanOf = meanOf(b.Days, MeanPublished)

@@ -13,7 +13,7 @@ import (
 func TestKNMIDaysOfOurOwn(t *testing.T) {
 	b := parse(t, "knmi", sample(t, "knmi/clean.txt"), feed.Options{})
 	sameDays(t, "clean", b.Days[:1], []weather.Day{day("2031-05-01", -0.4, 12.1, 6.1)})
-	if b.Window != (feed.Window{EndHour: 24, Zone: "UTC", Label: feed.LabelStart}) || b.Winds[0] != (feed.Wind{Date: b.Days[0].Date, MeanMS: 2.1, MaxMS: 3.6, GustMS: 8.7}) || b.MeanOf != feed.MeanPublished {
+	if b.Window != (feed.Window{EndHour: 24, Zone: "UTC", Label: feed.LabelStart}) || b.Winds[0] != (weather.Wind{Date: b.Days[0].Date, MeanMS: 2.1, MaxMS: 3.6, GustMS: 8.7}) || b.MeanOf != feed.MeanPublished {
 		t.Errorf("%+v", b)
 	}
 	b = parse(t, "knmi", sample(t, "knmi/dirty.txt"), feed.Options{})

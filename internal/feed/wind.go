@@ -6,11 +6,12 @@ import (
 	"slices"
 
 	"budcall/internal/civil"
+	"budcall/internal/weather"
 )
 
 // noWind is a day's wind without any value.
-func noWind(date civil.Date) Wind {
-	return Wind{Date: date, MeanMS: math.NaN(), MaxMS: math.NaN(), GustMS: math.NaN()}
+func noWind(date civil.Date) weather.Wind {
+	return weather.Wind{Date: date, MeanMS: math.NaN(), MaxMS: math.NaN(), GustMS: math.NaN()}
 }
 
 // kmh converts kilometres per hour to metres per second, to the hundredth.
@@ -22,7 +23,7 @@ func kmh(v float64) float64 { return hundredths(v / 3.6) }
 type windByDay map[civil.Date]*ghcnWind
 
 type ghcnWind struct {
-	Wind
+	weather.Wind
 	fiveSecondsMS float64
 }
 
@@ -48,14 +49,14 @@ func (w *windByDay) take(date civil.Date, element string, ms float64) {
 }
 
 // list gives the days in order.
-func (w windByDay) list() []Wind {
-	var out []Wind
+func (w windByDay) list() []weather.Wind {
+	var out []weather.Wind
 	for _, d := range w {
 		if math.IsNaN(d.GustMS) {
 			d.GustMS = d.fiveSecondsMS
 		}
 		out = append(out, d.Wind)
 	}
-	slices.SortFunc(out, func(a, b Wind) int { return cmp.Compare(a.Date, b.Date) })
+	slices.SortFunc(out, func(a, b weather.Wind) int { return cmp.Compare(a.Date, b.Date) })
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"budcall/internal/civil"
+	"budcall/internal/weather"
 )
 
 // windReadings is the wind of a series finer than a day, in metres per second.
@@ -40,12 +41,12 @@ func windMS(v float64) float64 {
 // days gives the highest wind and gust of each day; they are lower bounds of a
 // day that isn't whole, and no mean is given. Where nothing says what a day is
 // there are none.
-func (w windReadings) days(opt Options) []Wind {
+func (w windReadings) days(opt Options) []weather.Wind {
 	rule, err := NewDayRule(opt)
 	if err != nil || len(w) == 0 {
 		return nil
 	}
-	byDay := map[civil.Date]Wind{}
+	byDay := map[civil.Date]weather.Wind{}
 	for _, r := range w {
 		date, ok := rule.Window.dateOf(r.at.Add(-r.over/2), rule.Zone)
 		if !ok {
@@ -58,11 +59,11 @@ func (w windReadings) days(opt Options) []Wind {
 		d.MaxMS, d.GustMS = higher(d.MaxMS, r.speed), higher(d.GustMS, r.gustMS)
 		byDay[date] = d
 	}
-	out := make([]Wind, 0, len(byDay))
+	out := make([]weather.Wind, 0, len(byDay))
 	for _, d := range byDay {
 		out = append(out, d)
 	}
-	slices.SortFunc(out, func(a, b Wind) int { return cmp.Compare(a.Date, b.Date) })
+	slices.SortFunc(out, func(a, b weather.Wind) int { return cmp.Compare(a.Date, b.Date) })
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 	"budcall/internal/civil"
 	"budcall/internal/ensemble"
 	"budcall/internal/trail"
+	"budcall/internal/weather"
 )
 
 // Site is what the calls need to know of a site.
@@ -73,6 +74,8 @@ type Facts struct {
 	Reports  []trail.Report          // of this season, in the order in which they came
 	Calls    map[call.Task]State     // as stored; absent is Quiet
 	Returned map[call.Task]time.Time // when a mail about it was refused for good
+	Winds    []weather.Wind          // of this season, as far as they are known or foreseen, by day
+	Blind    bool                    // the site's own station is silent, so that others stand in for it
 }
 
 // Owed is that somebody must be told something.

@@ -23,19 +23,34 @@ const (
 	StageSeen     Kind = "stage seen"     // a stage, at the site
 	NotYet        Kind = "not yet seen"   // a stage, at the site
 	BagsOn        Kind = "bags on"        // a tree, selfing and control bags put on
-	BagsOff       Kind = "bags off"       // a tree, all its bags
+	BagsFine      Kind = "bags fine"      // a tree, or every tree of the site: looked at, whole
+	BagsTorn      Kind = "bags torn"      // a tree, Selfing and Control torn; both 0: not said how many
+	BagsOff       Kind = "bags off"       // a tree, all its bags; no tree: all of the site
 	Picked        Kind = "packets picked" // a tree, packets of selfing and control
 	NothingToPick Kind = "nothing to pick"
 	SeedBrown     Kind = "seed brown"
 	SeedGreen     Kind = "seed green"
 	KitArrived    Kind = "kit arrived"
-	Understood    Kind = "understood" // the coordinator has seen it
-	Going         Kind = "going"      // an answer, with the day in On
-	CannotGo      Kind = "can't"      // an answer
+	CatkinsSeen   Kind = "catkins seen"  // a tree bears them this year, Count of them where counted
+	NoCatkins     Kind = "no catkins"    // a tree, or every tree of the site, bears none this year
+	LotReceived   Kind = "lot received"  // a tree's packets, Selfing and Control, at the laboratory
+	Problem       Kind = "problem"       // anything else, in Note
+	Understood    Kind = "understood"    // the coordinator has seen it
+	Going         Kind = "going"         // an answer, with the day in On
+	CannotGo      Kind = "can't"         // an answer
+	Away          Kind = "away"          // an answer: not there from On to Until
+	Unsafe        Kind = "unsafe"        // an answer: nobody can go without danger
+	NoPermission  Kind = "no permission" // an answer: the landowner or an authority doesn't allow it
 )
 
 // Answer reports whether k is only an answer and ends nothing.
-func (k Kind) Answer() bool { return k == Going || k == CannotGo }
+func (k Kind) Answer() bool {
+	switch k {
+	case Going, CannotGo, Away, Unsafe, NoPermission:
+		return true
+	}
+	return false
+}
 
 // Report is one thing that a person reported or answered. Reports are kept;
 // a later one of the same tree and kind corrects an earlier one.
@@ -49,8 +64,11 @@ type Report struct {
 	BBCH    int        `json:"bbch,omitempty"` // of StageSeen and NotYet
 	Selfing int        `json:"selfing,omitempty"`
 	Control int        `json:"control,omitempty"`
-	Day     civil.Date `json:"day"`          // the day it was seen or done
-	On      civil.Date `json:"on,omitempty"` // the day promised in Going
-	At      time.Time  `json:"at"`           // when it reached us
-	Way     string     `json:"way"`          // form, command
+	Day     civil.Date `json:"day"`             // the day it was seen or done
+	Count   int        `json:"count,omitempty"` // catkins, of CatkinsSeen; 0: not counted
+	On      civil.Date `json:"on,omitempty"`    // the day promised in Going, the first of Away
+	Until   civil.Date `json:"until,omitempty"` // the last day of Away
+	Note    string     `json:"note,omitempty"`  // of Problem, in the words of who sent it
+	At      time.Time  `json:"at"`              // when it reached us
+	Way     string     `json:"way"`             // form, command, mail, table
 }

@@ -41,8 +41,9 @@ func kinds(t *testing.T) (list []trail.Kind) {
 func TestEveryKindIsAReportOrAnAnswer(t *testing.T) {
 	answers := map[trail.Kind]bool{
 		trail.StageSeen: false, trail.NotYet: false, trail.BagsOn: false, trail.BagsOff: false, trail.Picked: false, trail.NothingToPick: false,
+		trail.BagsFine: false, trail.BagsTorn: false, trail.CatkinsSeen: false, trail.NoCatkins: false, trail.LotReceived: false, trail.Problem: false,
 		trail.SeedBrown: false, trail.SeedGreen: false, trail.KitArrived: false, trail.Understood: false,
-		trail.Going: true, trail.CannotGo: true,
+		trail.Going: true, trail.CannotGo: true, trail.Away: true, trail.Unsafe: true, trail.NoPermission: true,
 	}
 	list := kinds(t)
 	if len(list) != len(answers) {
