@@ -10,6 +10,9 @@ ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/n
 command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
 command -v promtool >/dev/null 2>&1 || missing="$missing prometheus"
 command -v systemd-analyze >/dev/null 2>&1 || missing="$missing systemd"
+command -v npm >/dev/null 2>&1 || missing="$missing npm"
+[ -x /usr/sbin/postfix ] || missing="$missing postfix"
+[ -x /usr/sbin/dovecot ] || missing="$missing dovecot-imapd"
 command -v gcc >/dev/null 2>&1 || missing="$missing gcc libc6-dev"
 
 if [ -n "$missing" ]; then
@@ -37,7 +40,7 @@ echo "go test -race"
 out=$(mktemp)
 trap 'rm -f "$out"' EXIT
 status=0
-go test -race -timeout 20m -json "$@" ./... >"$out" || status=$?
+go test -race -timeout 25m -json "$@" ./... >"$out" || status=$?
 # A line a package, the output of what failed, and how many ran and were skipped.
 grep -E '"Action":"(pass|fail|skip)"' "$out" | grep -v '"Test":' |
     sed -E 's/.*"Action":"([a-z]+)","Package":"([^"]*)".*"Elapsed":([0-9.]+).*/\1	\3s	\2/' | grep -v '^skip' || true

@@ -31,6 +31,10 @@ type Reader interface {
 	// does, empty where there are none. It is to be cheap.
 	PastReportsMark(ctx context.Context, before int) (string, error)
 	Outlook(ctx context.Context, site string, at time.Time) ([]weather.Day, time.Time, error)
+	// Winds gives a station's winds of some days, sorted, and OutlookWinds those
+	// of the forecast that Outlook gives.
+	Winds(ctx context.Context, station string, over civil.Range) ([]weather.Wind, error)
+	OutlookWinds(ctx context.Context, site string, at time.Time) ([]weather.Wind, error)
 	Reports(ctx context.Context, site string, year int) ([]trail.Report, error)
 	Calls(ctx context.Context, site string, year int) (map[call.Task]season.State, error)
 	Returned(ctx context.Context, site string, year int) (map[call.Task]time.Time, error)
@@ -92,16 +96,22 @@ func Site(ctx context.Context, r Reader, t Task) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
-	forecast, issued, err := g.forecastAgain(t)
+	forecast, err := g.forecastAgain(t)
 	if err != nil {
 		return Verdict{}, &Unfit{Site: t.Site.Code, Err: err}
 	}
-	v.Issued = issued
+	v.Issued = forecast.issued
+	winds, err := g.winds(ctx, r, t)
+	if err != nil {
+		return Verdict{}, err
+	}
 	facts := season.Facts{
 		Site: seasonSite(t, g.year), Now: t.Now, Day: v.Today, Evening: t.Evening,
-		Forecast: forecast, Reports: g.reports, Calls: v.Before, Returned: returned,
+		Forecast: forecast.stands, Reports: g.reports, Calls: v.Before, Returned: returned, Winds: winds,
+		Blind: g.blind(t, v.Before),
 	}
 	v.Outcome = season.Decide(facts)
+	facts.Forecast = forecast.said
 	for _, o := range v.Outcome.Owed {
 		v.Items = append(v.Items, item(t, g, facts, v.Outcome, o))
 	}
@@ -115,6 +125,7 @@ func seasonSite(t Task, year int) season.Site {
 		Code: s.Code, Season: year, LatDeg: s.LatDeg, LonDeg: s.LonDeg, Trees: s.Trees, Settings: s.Settings,
 		Field: people(p, s.Lead, s.Deputy, p.Coordinator, p.CoordinatorDeputy),
 		Desk:  people(p, p.Coordinator, p.CoordinatorDeputy),
+		Lab:   people(p, p.Laboratory, p.Coordinator, p.CoordinatorDeputy),
 	}
 }
 
@@ -123,10 +134,8 @@ func people(p *config.Programme, codes ...string) []season.Person {
 	var out []season.Person
 	seen := map[string]bool{"": true}
 	for _, code := range codes {
-		for _, who := range p.People {
-			if who.Code == code && !seen[code] {
-				out = append(out, season.Person{Code: code, CanGo: who.CanGo})
-			}
+		if who, known := p.Person(code); known && !seen[code] {
+			out = append(out, season.Person{Code: code, CanGo: who.CanGo, Away: who.Away, Zone: who.Zone})
 		}
 		seen[code] = true
 	}

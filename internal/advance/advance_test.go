@@ -36,8 +36,8 @@ func TestTheGroundsOfACall(t *testing.T) {
 		{"a site above its station is colder by 6.5 K per km", func(b *bench) { b.task.Site.AltitudeM = 300 }, 27, "Near hut", "2031-04-20", 0, 200},
 		// Three days of 9 + 0.65 − 5 = 4.65 °C·d from 100 m higher up: 7·4 + 3·4.65 (computed by hand).
 		// A degree of latitude on a sphere of 6371 km is π/180·6371 = 111.19 km.
-		{"a gap is filled from the next station, which is named", func(b *bench) {
-			b.memory.days["NEAR"], b.memory.days["FAR"] = near(today-4), near(today-1)
+		{"a gap is filled from the next station, which is named, by its altitude where they weren't seen side by side", func(b *bench) {
+			b.memory.days["NEAR"], b.memory.days["FAR"] = near(today-4), near(today - 1)[3600:]
 		}, 41.95, "Far mill", "2031-04-20", 111.19, -100},
 		{"where no station serves heat so far is that of the days read, and the last of them is named", func(b *bench) { b.memory.days["NEAR"] = near(today - 4) }, 28, "Near hut", "2031-04-17", 0, 0},
 		{"a reading that is marked isn't used", func(b *bench) {
@@ -243,7 +243,7 @@ func TestTheTreesOfAForm(t *testing.T) {
 		{"the kit is of no tree", call.SendKit, bagged, ""},
 	} {
 		var got []string
-		for _, n := range advance.FormTrees(row.task, site, row.reports) {
+		for _, n := range advance.FormTrees(row.task, site, row.reports, 0) {
 			got = append(got, fmt.Sprintf("%s %d+%d", n.Short, n.Selfing, n.Control))
 		}
 		if strings.Join(got, ", ") != row.want {

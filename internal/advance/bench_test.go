@@ -26,6 +26,8 @@ import (
 type memory struct {
 	days     map[string][]weather.Day
 	outlook  []weather.Day
+	winds    map[string][]weather.Wind // measured, by station
+	foreseen []weather.Wind
 	issuedAt time.Time
 	reports  []trail.Report
 	past     []trail.Report // of earlier seasons
@@ -74,6 +76,19 @@ func (m *memory) PastReports(_ context.Context, sites []string, before int) ([]t
 
 func (m *memory) PastReportsMark(_ context.Context, before int) (string, error) {
 	return fmt.Sprint(len(m.past)), m.fail
+}
+
+func (m *memory) Winds(_ context.Context, station string, over civil.Range) (out []weather.Wind, err error) {
+	for _, w := range m.winds[station] {
+		if w.Date >= over.First && w.Date <= over.Last {
+			out = append(out, w)
+		}
+	}
+	return out, m.fail
+}
+
+func (m *memory) OutlookWinds(context.Context, string, time.Time) ([]weather.Wind, error) {
+	return m.foreseen, m.fail
 }
 
 func (m *memory) Outlook(context.Context, string, time.Time) ([]weather.Day, time.Time, error) {

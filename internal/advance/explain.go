@@ -32,12 +32,13 @@ func Explain(ctx context.Context, r Reader, t Task, task call.Task) (Account, er
 	if err != nil {
 		return Account{}, err
 	}
-	forecast, _, err := g.forecastAgain(t)
+	forecast, err := g.forecastAgain(t)
 	if err != nil {
 		return Account{}, &Unfit{Site: t.Site.Code, Err: fmt.Errorf("explaining %s: %w", task, err)}
 	}
 	f := season.Facts{
-		Site: seasonSite(t, g.year), Now: t.Now, Day: t.today(), Forecast: forecast, Reports: g.reports, Calls: calls,
+		Site: seasonSite(t, g.year), Now: t.Now, Day: t.today(), Forecast: forecast.said, Reports: g.reports, Calls: calls,
+		Blind: g.blind(t, calls),
 	}
 	s := calls[task]
 	return Account{

@@ -13,7 +13,9 @@ type filling struct {
 	today    civil.Date
 	shown    [][]weather.Day // by station, the best first
 	observed []weather.Day
+	doubts   []weather.Doubt
 	last     weather.SiteDay
+	ownLast  civil.Date
 }
 
 // refilled puts the running year into the grounds as it was filled before, if
@@ -33,7 +35,7 @@ func (l *lore) refilled(g *grounds, ranked []weather.Series, today civil.Date) b
 			return false
 		}
 	}
-	g.observed, g.last = f.observed, f.last
+	g.observed, g.doubts, g.last, g.ownLast = f.observed, f.doubts, f.last, f.ownLast
 	return true
 }
 
@@ -43,6 +45,8 @@ func (l *lore) keep(g *grounds, shown [][]weather.Day, today civil.Date) {
 		return
 	}
 	l.mu.Lock()
-	l.filling = &filling{today: today, shown: shown, observed: slices.Clip(g.observed), last: g.last}
+	l.filling = &filling{
+		today: today, shown: shown, observed: slices.Clip(g.observed), doubts: slices.Clip(g.doubts), last: g.last, ownLast: g.ownLast,
+	}
 	l.mu.Unlock()
 }

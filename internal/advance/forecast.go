@@ -7,11 +7,40 @@ import (
 	"budcall/internal/ensemble"
 	"budcall/internal/season"
 	"budcall/internal/stage"
+	"budcall/internal/weather"
 )
 
+// forecasts is a day's forecast, of which there are two where other stations
+// stood in for the site's own.
+type forecasts struct {
+	issued []Issued        // every stage's, with the stated error of days that stand in
+	said   season.Forecast // the same as the calls need it: what people are told the odds by
+	stands season.Forecast // with that error taken away: what calls stand on
+}
+
+// forecasts issues the day's forecasts.
+//
+// A doubt makes a forecast wider, and the thresholds that calls stand on (a
+// chance of 0.10 to be too late, of 0.95 to be over) lie in its tails: the day
+// on which a station falls silent would open calls, close them and move their
+// days, though nobody knows more of the trees than the day before. So a call
+// stands on what is expected: its standing changes where it would with the doubt
+// taken away as well, by the weather or by a report, and by nothing else. The
+// doubt itself is issued, scored, said with the odds, and answered by asking
+// for a look at the buds (season.Facts.Blind).
+func (g *grounds) forecasts(t Task) (f forecasts, err error) {
+	f.said, f.issued, err = g.forecast(t, g.doubts)
+	f.stands = f.said
+	if err == nil && g.doubts != nil {
+		f.stands, _, err = g.forecast(t, nil)
+	}
+	return f, err
+}
+
 // forecast issues the distribution of every stage, cut by what was reported of
-// it, and gives what the calls need of them.
-func (g *grounds) forecast(t Task) (season.Forecast, []Issued, error) {
+// it, and gives what the calls need of them. doubts are the stated errors of the
+// days observed, by day, that stand in for a reading.
+func (g *grounds) forecast(t Task, doubts []weather.Doubt) (season.Forecast, []Issued, error) {
 	stages := g.profile.Stages
 	asks := make([]stage.Ask, len(stages))
 	early, shed := -1, -1
@@ -26,7 +55,9 @@ func (g *grounds) forecast(t Task) (season.Forecast, []Issued, error) {
 			asks = append(asks, stage.Ask{Stage: i, Of: stage.After(t.Site.Settings.ShedAfterCd)})
 		}
 	}
-	days, err := g.spring(t.today()).Days(asks)
+	spring := g.spring(t.today())
+	spring.Doubts = doubts
+	days, err := spring.Days(asks)
 	if err != nil {
 		return season.Forecast{}, nil, err
 	}
@@ -104,7 +135,7 @@ func (g *grounds) membersFrom(start civil.MonthDay, means []float64, today civil
 	from := start.In(g.year)
 	soFar := means[min(len(means), int(max(0, from-civil.Of(g.year, 1, 1)))):]
 	m := g.lore.moved(start, soFar, int(today-from))
-	m = ensemble.Blend(m, g.outlookMeans(), g.foreseen) // its error grows from the day of issue
+	m = g.lore.foreErrs.Blend(m, g.outlookMeans(), g.foreseen) // its error grows from the day of issue
 	g.members[start] = m
 	return m
 }

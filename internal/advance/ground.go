@@ -26,11 +26,13 @@ const maxGapDays = 60
 type grounds struct {
 	year     int
 	profile  stage.Profile
-	observed []weather.Day // of the running year, up to yesterday
+	observed []weather.Day   // of the running year, up to yesterday
+	doubts   []weather.Doubt // stated error of those that stand in for a reading, by day; nil where none does
 	reports  []trail.Report
 	outlook  []weather.Day   // short-range forecast, from today on
 	foreseen civil.Date      // the day on which it was issued
 	last     weather.SiteDay // last real reading of the running year
+	ownLast  civil.Date      // last day of which the first station has a usable reading; zero: of none
 	lore     *lore           // what past years tell; nil where nobody asked for a forecast
 	members  map[civil.MonthDay]ensemble.Members
 }
@@ -90,10 +92,18 @@ func running(ctx context.Context, r Reader, t Task, l *lore) (*grounds, error) {
 	if l.refilled(g, ranked, t.today()) {
 		return g, nil
 	}
+	steads, err := g.steads(ctx, r, t, l, ranked)
+	if err != nil {
+		return nil, err
+	}
 	shown := make([][]weather.Day, len(ranked))
 	for i := range ranked {
 		shown[i] = ranked[i].Days
 		ranked[i].Days = append(slices.Clip(before[ranked[i].Station]), ranked[i].Days...)
+		ranked[i].Stead = steads[ranked[i].Station]
+	}
+	if len(ranked) > 0 {
+		g.ownLast = weather.LastRead(ranked[0].Days)
 	}
 	newYear := civil.Of(g.year, 1, 1)
 	site := weather.Site{AltitudeM: t.Site.AltitudeM, Need: weather.NeedMean, MaxGapDays: maxGapDays, Ranked: ranked}
@@ -102,12 +112,24 @@ func running(ctx context.Context, r Reader, t Task, l *lore) (*grounds, error) {
 			continue
 		}
 		g.observed = append(g.observed, d.Day)
+		g.doubt(d)
 		if d.Station != "" {
 			g.last = d
 		}
 	}
 	l.keep(g, shown, t.today())
 	return g, nil
+}
+
+// doubt notes the stated error of the day that was observed last. A reading has
+// none here: heat needs are those of the first station's readings.
+func (g *grounds) doubt(d weather.SiteDay) {
+	if g.doubts == nil && d.Doubt != (weather.Doubt{}) {
+		g.doubts = make([]weather.Doubt, len(g.observed)-1, 366)
+	}
+	if g.doubts != nil {
+		g.doubts = append(g.doubts, d.Doubt)
+	}
 }
 
 // gapBefore is how many days before the year are looked at, so that a station

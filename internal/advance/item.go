@@ -1,6 +1,7 @@
 package advance
 
 import (
+	"slices"
 	"time"
 
 	"budcall/internal/call"
@@ -18,12 +19,13 @@ import (
 func item(t Task, g *grounds, f season.Facts, out season.Outcome, o season.Owed) notice.Item {
 	s := out.Calls[o.Task]
 	it := notice.Item{
-		Site: t.Site.Code, SiteName: t.Site.Name, Task: o.Task, Standing: o.Standing, Reason: o.Reason,
+		Site: t.Site.Code, SiteName: t.Site.Name, Species: g.profile.Species, Task: o.Task, Standing: o.Standing, Reason: o.Reason,
 		Days: s.Days, Best: s.Best, CanGo: canGo(t.Programme, o.Person, s.Days, f.Day),
-		Trees: needs(o.Task, t.Site, g.reports),
+		Trees: needs(o.Task, t.Site, g.reports, f.Flowering()),
 	}
+	it.Said = said(t.Programme, t.Site, g.reports, o.About)
 	e := season.Explain(f, o.Task, s)
-	it.Second = e.SecondTrip
+	it.Second, it.Replaces = e.SecondTrip, e.Replaces
 	it.Why = why(t, g, f, o.Task, e)
 	last := max(s.Days.Last, f.Day)
 	it.Link, it.Expires = t.Link(o.Person, t.Site.Code, o.Task, g.year, last)
@@ -50,25 +52,44 @@ func canGo(p *config.Programme, person string, days civil.Range, today civil.Dat
 	return out
 }
 
-func needs(task call.Task, site config.Site, reports []trail.Report) []notice.TreeNeed {
-	if task != call.BagOn && task != call.TakeOff && task != call.PickSeed && task != call.LookAtSeed {
-		return nil
+// said gives the reports under the IDs, with who sent them.
+func said(p *config.Programme, site config.Site, reports []trail.Report, about []int64) (out []notice.Said) {
+	for _, r := range reports {
+		if !slices.Contains(about, r.ID) {
+			continue
+		}
+		s := notice.Said{Report: r, By: notice.Contact{Name: r.Person, Role: Role(p, site, r.Person)}}
+		if who, known := p.Person(r.Person); known {
+			s.By.Name, s.By.Phone = who.Name, who.Phone
+		}
+		out = append(out, s)
 	}
-	if task == call.LookAtSeed {
+	return out
+}
+
+// needs gives the trees that a call is about; flowering is the day on which it
+// began or is expected to, zero where that isn't known.
+func needs(task call.Task, site config.Site, reports []trail.Report, flowering civil.Date) []notice.TreeNeed {
+	switch task {
+	case call.SendKit, call.LookAtBuds, call.ShortSeason:
+		return nil
+	case call.LookAtSeed:
 		task = call.PickSeed
 	}
 	var out []notice.TreeNeed
-	for _, n := range season.Needs(task, site.Trees, site.Settings, reports) {
-		out = append(out, notice.TreeNeed{Code: n.Tree.Code, Short: n.Tree.Short, Selfing: n.Selfing, Control: n.Control})
+	for _, n := range season.Needs(task, season.Stock{Trees: site.Trees, Settings: site.Settings, Reports: reports, Flowering: flowering}) {
+		out = append(out, notice.TreeNeed{Code: n.Tree.Code, Short: n.Tree.Short, Selfing: n.Selfing, Control: n.Control, OnSelfing: n.OnSelfing, OnControl: n.OnControl, DoubtfulSince: n.DoubtfulSince})
 	}
 	return out
 }
 
 // FormTrees gives the trees that the form of a call offers: every living tree
-// for bagging, so that a report can be corrected; else those with bags on.
-func FormTrees(task call.Task, site config.Site, reports []trail.Report) []notice.TreeNeed {
+// for surveying and bagging, so that a report can be corrected; else those with
+// bags on, and for the laboratory those whose seed was picked. flowering is the
+// day on which it began or is expected to; zero: not known.
+func FormTrees(task call.Task, site config.Site, reports []trail.Report, flowering civil.Date) []notice.TreeNeed {
 	open := map[string]notice.TreeNeed{}
-	for _, n := range needs(task, site, reports) {
+	for _, n := range needs(task, site, reports, flowering) {
 		open[n.Short] = n
 	}
 	var out []notice.TreeNeed
@@ -78,16 +99,18 @@ func FormTrees(task call.Task, site config.Site, reports []trail.Report) []notic
 		case tree.Gone:
 		case isOpen:
 			out = append(out, n)
-		case task == call.BagOn, task == call.TakeOff && hung(tree, reports), task == call.PickSeed && hung(tree, reports):
+		case task == call.BagOn, task == call.SurveyTrees, task == call.LotExpected && was(trail.Picked, tree, reports),
+			(task == call.TakeOff || task == call.CheckBags || task == call.PickSeed) && was(trail.BagsOn, tree, reports):
 			out = append(out, notice.TreeNeed{Code: tree.Code, Short: tree.Short})
 		}
 	}
 	return out
 }
 
-func hung(tree trail.Tree, reports []trail.Report) bool {
+// was tells whether bags or packets of a tree were reported.
+func was(kind trail.Kind, tree trail.Tree, reports []trail.Report) bool {
 	for _, r := range reports {
-		if r.Kind == trail.BagsOn && r.Tree == tree.Short && r.Selfing+r.Control > 0 {
+		if r.Kind == kind && r.Tree == tree.Short && r.Selfing+r.Control > 0 {
 			return true
 		}
 	}
@@ -100,17 +123,16 @@ func passedOn(p *config.Programme, site config.Site, s season.State, now string)
 		if a.Person == now {
 			continue
 		}
-		for _, who := range p.People {
-			if who.Code == a.Person {
-				out.From = append(out.From, notice.Contact{Name: who.Name, Phone: who.Phone, Role: role(p, site, who.Code)})
-				out.AskedAt = append(out.AskedAt, a.At.In(site.Zone).Truncate(time.Minute))
-			}
+		if who, known := p.Person(a.Person); known {
+			out.From = append(out.From, notice.Contact{Name: who.Name, Phone: who.Phone, Role: Role(p, site, who.Code)})
+			out.AskedAt = append(out.AskedAt, a.At.In(site.Zone).Truncate(time.Minute))
 		}
 	}
 	return out
 }
 
-func role(p *config.Programme, site config.Site, person string) string {
+// Role gives what a person is at a site: "site lead", or empty.
+func Role(p *config.Programme, site config.Site, person string) string {
 	switch person {
 	case site.Lead:
 		return "site lead"
@@ -120,6 +142,8 @@ func role(p *config.Programme, site config.Site, person string) string {
 		return "coordinator"
 	case p.CoordinatorDeputy:
 		return "coordinator's deputy"
+	case p.Laboratory:
+		return "laboratory"
 	}
 	return ""
 }
@@ -127,10 +151,12 @@ func role(p *config.Programme, site config.Site, person string) string {
 // governing is the stage whose heat a call hangs on.
 func governing(task call.Task) stage.BBCH {
 	switch task {
-	case call.SendKit:
+	case call.SurveyTrees, call.SendKit:
 		return stage.BudSwelling
-	case call.BagOn:
+	case call.LookAtBuds, call.BagOn:
 		return stage.BudBreak
+	case call.CheckBags:
+		return stage.Flowering
 	case call.TakeOff:
 		return stage.FloweringOver
 	}
@@ -145,7 +171,13 @@ func why(t Task, g *grounds, f season.Facts, task call.Task, e season.Explanatio
 		Stage: st.Code, StageName: st.Name, HeatCd: heat, NeedCd: st.MedianCd, BaseC: st.Heat.Rule.BaseC, Since: st.Heat.Start.In(g.year),
 		GoOn: e.GoOn, GoLate: e.GoLate, GoEarly: e.GoEarly, WaitFor: e.WaitFor, WaitLate: e.WaitLate, WaitEarly: e.WaitEarly,
 		Earliest: e.Earliest, MaxLead: t.Site.Settings.MaxLeadDays, SeasonEnd: t.Site.Settings.SeasonEnd.In(g.year), Chance: e.Chance,
-		Forecast: len(g.outlook) > 0, Members: g.lore.foreign(),
+		Forecast: len(g.outlook) > 0, Years: g.lore.foreign(),
+	}
+	switch {
+	case task == call.CheckBags && f.Calls[task].Reason != call.StrongWind:
+		w.Within = t.Site.Settings.CheckAfterDays
+	case task == call.LotExpected:
+		w.Within = t.Site.Settings.LotDays
 	}
 	w.P10, _ = d.Quantile(0.1)
 	w.P50, _ = d.Quantile(0.5)
@@ -154,6 +186,7 @@ func why(t Task, g *grounds, f season.Facts, task call.Task, e season.Explanatio
 		from := station(t.Programme, g.last.Station)
 		w.Reading, w.Station = g.last.Day.Date, from.Name
 		w.DistanceKm, w.HigherM = t.Site.DistanceKm(from), t.Site.AltitudeM-from.AltitudeM
+		w.StandsFor, w.StandsSince = g.standsIn(t)
 	}
 	return w
 }
@@ -164,6 +197,8 @@ func distributionOf(f season.Forecast, code stage.BBCH) ensemble.Days {
 		return f.Swelling
 	case stage.BudBreak:
 		return f.Break
+	case stage.Flowering:
+		return f.Flowering
 	case stage.FloweringOver:
 		return f.Over
 	}

@@ -96,6 +96,7 @@ func learn(ctx context.Context, r Reader, t Task, p stage.Profile) (*learning, e
 		if err != nil {
 			return nil, err
 		}
+		fit(ranked)
 		means, _ := filled(s.site, ranked, over)
 		s.means = byYear(means)
 	}

@@ -8,6 +8,7 @@ import (
 	"budcall/internal/civil"
 	"budcall/internal/config"
 	"budcall/internal/ensemble"
+	"budcall/internal/notice"
 	"budcall/internal/stage"
 	"budcall/internal/weather"
 )
@@ -15,8 +16,9 @@ import (
 // lore is what past years tell of a site's season: the same on every day of
 // it, as long as nobody changes the past.
 type lore struct {
-	past     []ensemble.Mean          // daily means at the site, sorted
-	before   map[string][]weather.Day // by station: the last days of the year before
+	past     []ensemble.Mean           // daily means at the site, sorted
+	before   map[string][]weather.Day  // by station: the last days of the year before
+	steads   map[string]*weather.Stead // by station: how its days stand for the first one's, where that could be fitted
 	heats    []stage.Counted
 	dates    map[int]ensemble.DayNormal // mean date by stage, where it is known
 	warnings []string                   // for the ops person
@@ -29,6 +31,8 @@ type lore struct {
 
 	source ensemble.Past
 	origin ensemble.Origin // where members come from
+
+	foreErrs ensemble.ErrorsK // of short-range forecasts, as learned; nil: as assumed
 }
 
 // moved gives the members from a start on as seen on a day.
@@ -58,6 +62,7 @@ func prepare(ctx context.Context, r Reader, t Task, shared *learning) (*lore, er
 	for _, st := range ranked {
 		l.before[st.Station] = after(st.Days, over.Last-gapBefore)
 	}
+	l.steads = fit(ranked)
 	var read []ensemble.Mean
 	l.past, read = filled(t.Site, ranked, over)
 	l.source = ensemble.Past{Site: t.Site.Code, AltitudeM: t.Site.AltitudeM, Own: l.past, Read: read, Normals: t.Programme.Normals(t.Site)}
@@ -65,6 +70,9 @@ func prepare(ctx context.Context, r Reader, t Task, shared *learning) (*lore, er
 		l.source.Lenders = append(l.source.Lenders, ensemble.Lender{
 			Station: st.Station, AltitudeM: st.AltitudeM, Means: stage.Means(st.Days), ErrSDK: st.ErrSDC,
 		})
+	}
+	if err := l.misses(ctx, r, t, read); err != nil {
+		return nil, err
 	}
 	if err := shared.apply(l, t.Site, p); err != nil {
 		return nil, fmt.Errorf("learning from past seasons of %s: %w", t.Site.Code, err)
@@ -91,13 +99,21 @@ func (l *lore) prepareFrom(start civil.MonthDay, year int) {
 	l.climates[start], l.origin = ensemble.NewClimate(members), origin
 }
 
-// foreign says whose past years members are of, where they aren't only the
+// foreign gives whose past years members are of, where they aren't only the
 // site's own.
-func (l *lore) foreign() string {
+func (l *lore) foreign() *notice.PastYears {
 	if l == nil || len(l.origin.Lent) == 0 && l.origin.Generated == 0 {
-		return ""
+		return nil
 	}
-	return l.origin.String()
+	y := notice.PastYears{Own: l.origin.Own, Generated: l.origin.Generated}
+	for _, from := range l.origin.Lent {
+		lent := notice.LentYears{Station: from.Station, Years: from.Years, WithinK: from.ErrSDK}
+		if from.SideBySide() {
+			lent.SeenDays = from.OverlapDays
+		}
+		y.Lent = append(y.Lent, lent)
+	}
+	return &y
 }
 
 // filled gives a site's daily means from its stations, and those of them that

@@ -79,3 +79,19 @@ func BenchmarkDayWithoutMemo(b *testing.B) {
 		n.do(b)
 	}
 }
+
+// A day of a site whose own station has been silent for two weeks, and for
+// which another stands in.
+func BenchmarkDayInAGap(b *testing.B) {
+	n := newBench(b)
+	all := rough(today - 1)
+	n.memory.days["NEAR"], n.memory.days["FAR"] = until(all, today-14), besides(all, 1, 2)
+	n.memory.marked = true
+	n.task.Memo = advance.NewMemo(4)
+	n.do(b)
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		n.memory.reports = []trail.Report{{Kind: trail.NotYet, Site: "HOME", BBCH: 7, Day: today - 3 - civil.Date(i%2)}}
+		n.do(b)
+	}
+}

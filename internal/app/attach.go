@@ -2,12 +2,12 @@ package app
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"log/slog"
-	"net/url"
 	"os"
 	"path/filepath"
 	"time"
@@ -27,6 +27,7 @@ type Beside struct {
 	db        *postgres.DB
 	clock     *clock
 	programme *config.Programme
+	journal   *journal // nil: there is no state folder
 	close     func(context.Context) error
 }
 
@@ -45,10 +46,17 @@ func Attach(ctx context.Context, o Options) (*Beside, error) {
 
 // Close gives everything back.
 func (b *Beside) Close(ctx context.Context) error {
+	var err error
 	if b.db != nil {
+		if b.journal != nil && b.journal.failed.Load() != nil && b.clock != nil {
+			at, now := b.clock.now(ctx)
+			if err = now; err == nil {
+				err = b.journal.tellTrouble(ctx, b.db, at)
+			}
+		}
 		b.db.Close()
 	}
-	return b.close(ctx)
+	return errors.Join(err, b.close(ctx))
 }
 
 // Programme gives the configuration in force.
@@ -66,6 +74,10 @@ func (b *Beside) open(ctx context.Context, o Options) (err error) {
 	}
 	if b.db, err = postgres.Open(ctx, postgres.Options{DSN: dsn, MaxConns: 2, Logger: o.Logger}); err != nil {
 		return err
+	}
+	if o.State != "" {
+		b.journal = journalIn(o.State, o.Logger)
+		b.db.Note = b.journal.note
 	}
 	_, simulated, err := b.db.Clock(ctx)
 	if err != nil {
@@ -100,14 +112,14 @@ func unused(err error) error {
 // private gives the address of the private PostgreSQL: where no program runs,
 // one is started for as long as we need it; else it is the running one's.
 func (b *Beside) private(ctx context.Context, o Options) (string, error) {
-	dir := filepath.Join(o.State, "pg")
+	dir := o.pgDir()
 	if _, err := os.Stat(filepath.Join(dir, "data", "PG_VERSION")); err != nil {
 		if errors.Is(err, fs.ErrPermission) {
 			return "", fmt.Errorf("looking for the database: %w (run this as root, or as the user that runs budcall)", err)
 		}
 		return "", fmt.Errorf("no budcall has kept its memory in %s: name its folder with --state DIR, or with --database-file FILE the file that holds the database's address", o.State)
 	}
-	if dsn, err := runningAt(dir); err == nil {
+	if dsn, err := runningAt(dir, o.home.database); err == nil {
 		if db, err := postgres.Open(ctx, postgres.Options{DSN: dsn, MaxConns: 1}); err == nil {
 			db.Close()
 			return dsn, nil
@@ -118,16 +130,23 @@ func (b *Beside) private(ctx context.Context, o Options) (string, error) {
 		return "", err
 	}
 	b.Alone, b.close = true, server.Stop
-	if err := postgres.Migrate(ctx, server.DSN()); err != nil {
+	dsn := server.DSN()
+	if o.home.database != "" {
+		if dsn, err = server.Database(ctx, o.home.database); err != nil {
+			return "", err
+		}
+	}
+	if err := postgres.Migrate(ctx, dsn); err != nil {
 		return "", postgres.Explain(err)
 	}
-	return server.DSN(), nil
+	return dsn, nil
 }
 
-// runningAt gives the address of the PostgreSQL that serves dir/data. Its port
+// runningAt gives the address of a database, empty for the only one, of the
+// PostgreSQL that serves dir/data. Its port
 // and the folder of its socket stand in the fourth and fifth line of
 // postmaster.pid, which only its owner and root can read.
-func runningAt(dir string) (string, error) {
+func runningAt(dir, database string) (string, error) {
 	f, err := os.Open(filepath.Join(dir, "data", "postmaster.pid"))
 	if err != nil {
 		return "", err
@@ -140,7 +159,5 @@ func runningAt(dir string) (string, error) {
 	if len(lines) < 5 || lines[4] == "" {
 		return "", errors.New("it is still starting")
 	}
-	return "postgres:///budcall?" + url.Values{
-		"host": {lines[4]}, "port": {lines[3]}, "user": {"budcall"}, "sslmode": {"disable"},
-	}.Encode(), nil
+	return localpg.Address(lines[4], lines[3], cmp.Or(database, "budcall")), nil
 }

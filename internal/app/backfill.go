@@ -5,72 +5,85 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"maps"
+	"slices"
 	"time"
 
 	"budcall/internal/civil"
-	"budcall/internal/config"
-	"budcall/internal/postgres"
 	"budcall/internal/pull"
-	"budcall/internal/weather"
 )
 
-// BackFill says which past of which station is wanted.
+// BackFill says which past is wanted, of a station or of every station of a site.
 type BackFill struct {
-	Station string
-	Since   civil.Date
-	Again   bool   // parts that were fetched before are fetched anew
-	Dir     string // of the configuration, to which files of keys are relative
-	Version string // of the program, which providers are told
-	Logger  *slog.Logger
-	Done    func(Part) // is told of each part once it is done; may be nil
+	Station, Site string     // one of them
+	Since         civil.Date // the first day wanted; zero: Years says it
+	Years         int        // as many whole years before the running one
+	Again         bool       // parts that were fetched before are fetched anew
+	Dir           string     // of the configuration, to which files of keys are relative
+	Version       string     // of the program, which providers are told
+	Logger        *slog.Logger
+	Done          func(Part) // is told of each part once it is done; may be nil
 }
 
 // Part is how one part of a station's past was fetched.
 type Part struct {
+	Station    string
 	Of, Number int         // such as part 3 of 12
 	Days       civil.Range // the first is no day where the answer goes back as far as there is anything
 	Before     time.Time   // when it was fetched; zero: now
 	Stored     int         // days
 	Rejected   int         // lines
 	Trouble    string      // what is wrong with the content, though it was stored
-	Err        error       // it was not stored, and the next part was tried
+	Nothing    bool        // the provider says that it has nothing there: Err says so too
+	Err        error       // nothing was stored, and the next part was tried
 }
 
 // Filled is what came of a back-fill.
 type Filled struct {
-	Parts          []Part
-	Stored, Failed int // days, parts
+	Parts   []Part
+	Wanted  int       // parts, those included that were not come to
+	Stored  int       // days
+	Nothing int       // parts of which the provider says that it has nothing
+	Failed  int       // parts that stay to be fetched
+	LeftOut []LeftOut // stations of the site that have no past to fetch
 }
 
-// BackFill fetches a station's past from its provider, part by part, through
-// the same job as every day's pull, and stores it beside a program that may be
-// running. A part that gives nothing is told and doesn't hold back the next;
-// where the provider wants to be left alone it ends, and whoever asks again
-// goes on where it ended.
-func (b *Beside) BackFill(ctx context.Context, o BackFill) (Filled, error) {
-	st, ok := find(b.programme.Stations, func(s config.Station) bool { return s.Code == o.Station })
-	if !ok {
-		return Filled{}, &Unknown{What: "station", Name: o.Station, Known: stationCodes(b.programme)}
-	}
-	s, ok := servedStation(st, b.programme.Zone)
-	if !ok {
-		return Filled{}, notServed(st)
-	}
+// LeftOut is a station that wasn't asked, and why.
+type LeftOut struct {
+	Station string
+	Why     error
+}
+
+// BackFill fetches the past of a station, or of all of a site's, from its
+// provider, part by part, through the same job as every day's pull, and stores
+// it beside a program that may be running. A part that gives nothing is told
+// and doesn't hold back the next; a provider that wants to be left alone is,
+// with all of its stations, while the others' go on. Whoever asks again goes on
+// where it ended.
+func (b *Beside) BackFill(ctx context.Context, o BackFill) (filled Filled, err error) {
 	now, err := b.clock.now(ctx)
 	if err != nil {
-		return Filled{}, err
+		return filled, err
 	}
-	parts, err := s.parts(o.Since, civil.At(now.In(b.programme.Zone)))
+	parts, leftOut, err := b.partsWanted(o, civil.At(now.In(b.programme.Zone)))
+	filled.LeftOut = leftOut
 	if err != nil {
-		return Filled{}, err
+		return filled, err
 	}
-	f := filler{b: b, o: o, station: st, now: now}
+	f := filler{b: b, o: o, now: now}
 	if f.fetcher, err = newFetcher(o.Version, contact(b.programme), b.clock, &secrets{dir: o.Dir}, o.Logger); err != nil {
-		return Filled{}, err
+		return filled, err
 	}
-	var filled Filled
+	filled.Wanted = len(parts)
+	leftAlone := map[string]error{} // by provider
 	for i, part := range parts {
+		if leftAlone[part.provider()] != nil {
+			continue
+		}
 		p, err := f.part(ctx, part)
+		if ctx.Err() != nil {
+			return filled, filled.stopped(part)
+		}
 		if err != nil {
 			return filled, err
 		}
@@ -80,18 +93,46 @@ func (b *Beside) BackFill(ctx context.Context, o BackFill) (Filled, error) {
 			o.Done(p)
 		}
 		if passing := (*pull.Passing)(nil); errors.As(p.Err, &passing) {
-			return filled, comeBack(p, passing)
+			leftAlone[part.provider()] = comeBack(p, passing)
 		}
 	}
-	return filled, nil
+	return filled, errors.Join(joined(leftAlone), f.rememberNothing(ctx, filled))
+}
+
+// joined puts errors together, in the order of their keys.
+func joined(byName map[string]error) error {
+	var all []error
+	for _, name := range slices.Sorted(maps.Keys(byName)) {
+		all = append(all, byName[name])
+	}
+	return errors.Join(all...)
 }
 
 func (f *Filled) add(p Part) {
 	f.Parts = append(f.Parts, p)
 	f.Stored += p.Stored
-	if p.Err != nil {
+	switch {
+	case p.Nothing:
+		f.Nothing++
+	case p.Err != nil:
 		f.Failed++
 	}
+}
+
+// stopped says what a back-fill that is told to stop before a part has done.
+func (f Filled) stopped(before stationPart) error {
+	stored := 0
+	for _, p := range f.Parts {
+		if p.Err == nil {
+			stored++
+		}
+	}
+	from := "its first part"
+	if first := before.past.Days.First; !first.IsZero() {
+		from = first.String()
+	}
+	return fmt.Errorf("stopped: what came is stored, %d days, and %d of %d parts are had; %d are left, from %s of station %s on (give the same command: it goes on from there)",
+		f.Stored, stored, f.Wanted, f.Wanted-len(f.Parts), from, before.station.Code)
 }
 
 // comeBack says that the rest must wait.
@@ -101,88 +142,4 @@ func comeBack(p Part, passing *pull.Passing) error {
 		when = "after " + passing.After.UTC().Format(time.RFC3339)
 	}
 	return fmt.Errorf("part %d of %d: %w (give the same command %s: it goes on from here)", p.Number, p.Of, p.Err, when)
-}
-
-func stationCodes(p *config.Programme) (codes []string) {
-	for _, s := range p.Stations {
-		codes = append(codes, s.Code)
-	}
-	return codes
-}
-
-// filler fetches the parts of one station's past.
-type filler struct {
-	b       *Beside
-	o       BackFill
-	station config.Station
-	fetcher *fetcher
-	now     time.Time
-}
-
-func (f *filler) part(ctx context.Context, s served) (Part, error) {
-	p := Part{Days: s.past.Days}
-	key := postgres.Part{Station: f.station.Code, Days: p.Days, Source: s.source()}
-	if !f.o.Again {
-		at, err := f.b.db.BackFilled(ctx, key)
-		if err != nil || !at.IsZero() {
-			p.Before = at
-			return p, err
-		}
-	}
-	into := &pastMemory{db: f.b.db, part: key}
-	asked := &lastError{Fetcher: f.fetcher}
-	job := pull.Job{
-		Memory: into, Fetcher: asked, Logger: f.o.Logger,
-		Trouble: func(_ context.Context, _, text string) error { p.Trouble = text; return nil },
-		Over:    func(context.Context, string) error { return nil },
-	}
-	order := pull.Order{Name: stationSource(f.station.Code), Class: "station", Zone: f.b.programme.Zone, Now: f.now}
-	(&works{}).station(&order, f.station)
-	order.Served = s
-	if err := job.Do(ctx, order); err != nil {
-		return p, err
-	}
-	p.Stored, p.Rejected = into.days, into.rejected
-	if into.failed != "" {
-		p.Trouble, p.Err = "", errors.New(into.failed)
-		if asked.err != nil {
-			p.Err = asked.err
-		}
-	}
-	return p, ctx.Err()
-}
-
-// lastError remembers why the asking failed.
-type lastError struct {
-	pull.Fetcher
-	err error
-}
-
-func (l *lastError) Ask(ctx context.Context, a pull.Asking) (pull.Answer, error) {
-	answer, err := l.Fetcher.Ask(ctx, a)
-	l.err = err
-	return answer, err
-}
-
-// pastMemory is the memory of one part of the past: a source of which nothing
-// is remembered, and whose failure is told to whoever asked, and to nobody else.
-type pastMemory struct {
-	db             *postgres.DB
-	part           postgres.Part
-	days, rejected int
-	failed         string
-}
-
-// Source knows nothing of the source.
-func (m *pastMemory) Source(_ context.Context, name string) (weather.Source, error) {
-	return weather.Source{Name: name}, nil
-}
-
-// StoreHaul stores what came.
-func (m *pastMemory) StoreHaul(ctx context.Context, _ int64, h weather.Haul) error {
-	if m.failed = h.Error; h.Error != "" {
-		return nil
-	}
-	m.days, m.rejected = len(h.Days), len(h.Rejects)
-	return m.db.StoreBackFill(ctx, m.part, h)
 }

@@ -2,17 +2,23 @@ package app
 
 import (
 	"context"
-	"fmt"
 	"time"
-
-	"budcall/internal/config"
 )
 
 // BoardLink gives a signed link to the season board for a person, good for so
 // many days. The key that signs it is in the state folder.
-func (b *Beside) BoardLink(ctx context.Context, state, person string, days int) (link string, until time.Time, err error) {
-	if _, known := find(b.programme.People, func(p config.Person) bool { return p.Code == person }); !known {
-		return "", until, fmt.Errorf("nobody is known under the code %q: give a code of people.yml", person)
+func (b *Beside) BoardLink(ctx context.Context, state, person string, days int) (url string, until time.Time, err error) {
+	return b.personLink(ctx, state, person, days, links.board)
+}
+
+// CalendarLink gives a signed link to a person's calendar, as BoardLink does.
+func (b *Beside) CalendarLink(ctx context.Context, state, person string, days int) (url string, until time.Time, err error) {
+	return b.personLink(ctx, state, person, days, links.calendar)
+}
+
+func (b *Beside) personLink(ctx context.Context, state, person string, days int, sign func(l links, person string, until time.Time) string) (url string, until time.Time, err error) {
+	if err := b.knownPerson(person); err != nil {
+		return "", until, err
 	}
 	key, err := linkKey(state)
 	if err != nil {
@@ -22,7 +28,10 @@ func (b *Beside) BoardLink(ctx context.Context, state, person string, days int) 
 	if err != nil {
 		return "", until, err
 	}
+	l, err := links{key: key, base: func() string { return b.programme.PublicURL }}.of(ctx, b.db, person)
+	if err != nil {
+		return "", until, err
+	}
 	until = now.AddDate(0, 0, days)
-	l := links{key: key, base: func() string { return b.programme.PublicURL }}
-	return l.board(person, until), until, nil
+	return sign(l, person, until), until, nil
 }

@@ -23,6 +23,7 @@ type carrier struct {
 	hooks     *webhook.Sender
 	programme func() *config.Programme
 	secrets   *secrets
+	mails     func(ctx context.Context, arrived int64) (raw []byte, kept bool, err error) // that came in
 
 	mu     sync.Mutex
 	sender *mail.Sender // made when first needed, and anew after the configuration has changed
@@ -66,6 +67,9 @@ func (c *carrier) Mail(ctx context.Context, l notice.Letter, raw []byte, beforeD
 	sender, err := c.relay()
 	if err != nil {
 		return deliver.Result{Verdict: deliver.Broken, Error: err.Error()}
+	}
+	if raw, err = c.withMail(ctx, l, raw); err != nil {
+		return deliver.Result{Verdict: deliver.Later, Error: err.Error()}
 	}
 	out := sender.Send(ctx, mail.Message{ID: l.ID, EnvelopeFrom: c.programme().Mail.EnvelopeFrom, To: l.To, Bytes: raw}, beforeDot)
 	verdict := map[mail.Result]deliver.Verdict{

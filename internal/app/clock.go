@@ -16,7 +16,8 @@ import (
 type clock struct {
 	db        *postgres.DB
 	simulated bool
-	first     time.Time // when simulated time begins in a database that has none yet
+	wall      func() time.Time // nil: time.Now
+	first     time.Time        // when simulated time begins in a database that has none yet
 }
 
 // begin stores where simulated time begins, in a database that has none. It
@@ -32,6 +33,9 @@ func (c *clock) begin(ctx context.Context) error {
 // now gives the program's time.
 func (c *clock) now(ctx context.Context) (time.Time, error) {
 	if !c.simulated {
+		if c.wall != nil {
+			return c.wall().UTC().Truncate(time.Microsecond), nil
+		}
 		return time.Now().UTC().Truncate(time.Microsecond), nil // as the database keeps it
 	}
 	at, found, err := c.db.Clock(ctx)
@@ -46,7 +50,7 @@ func (c *clock) now(ctx context.Context) (time.Time, error) {
 
 // harmless refuses to simulate time where somebody could really be reached.
 func harmless(p *config.Programme) error {
-	if host, _, err := net.SplitHostPort(p.Mail.Relay); err != nil || !loopback(host) {
+	if host, _, err := net.SplitHostPort(p.Mail.Relay); err != nil || !config.IsLoopback(host) {
 		return fmt.Errorf("a simulated clock sends mails at made-up times, and the relay %s isn't on this machine: set mail: relay: to a sink on 127.0.0.1", p.Mail.Relay)
 	}
 	for _, h := range p.Webhooks {
@@ -69,10 +73,5 @@ func harmless(p *config.Programme) error {
 
 func loopbackURL(raw string) bool {
 	u, err := url.Parse(raw)
-	return err == nil && loopback(u.Hostname())
-}
-
-func loopback(host string) bool {
-	ip := net.ParseIP(host)
-	return host == "localhost" || ip != nil && ip.IsLoopback()
+	return err == nil && config.IsLoopback(u.Hostname())
 }

@@ -8,10 +8,10 @@ import (
 	"fmt"
 	"log/slog"
 	"net"
-	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"budcall/internal/advance"
@@ -36,36 +36,60 @@ type Options struct {
 	Version string
 	Logger  *slog.Logger
 	At      func(point string) // named points of the work, for fault tests; may be nil
+	Wall    func() time.Time   // the wall clock; nil: time.Now
+	Springs Springs            // replays past springs for previews of changed settings; nil: they aren't
+
+	// Renamed gives, by the code that a programme had, the one that it has now:
+	// its memory goes on under that.
+	Renamed map[string]string
+
+	mayWrite func(dir, file string) error // whether files of the folder may be replaced; nil: tried
+
+	home   home    // where the memory is, of one programme of several
+	shared *shared // what programmes of one process have together; nil: it is alone
 }
 
 // App is the running program. What starts later is stopped earlier.
 type App struct {
-	opt     Options
-	log     *slog.Logger
-	undo    []func(context.Context) error
-	db      *postgres.DB
-	local   *localpg.Server
-	clock   *clock
-	conf    *inForce
-	links   links
-	works   *works
-	engine  *engine
-	queue   *postgres.Queue
-	gauges  *gauges
-	pages   *pages
-	listen  net.Addr
-	watched time.Time // when a simulated program last looked after itself
+	opt      Options
+	log      *slog.Logger
+	undo     []func(context.Context) error
+	db       *postgres.DB
+	local    *localpg.Server
+	clock    *clock
+	conf     *inForce
+	journal  *journal
+	links    links
+	works    *works
+	engine   *engine
+	queue    *postgres.Queue
+	gauges   *gauges
+	pages    *pages
+	desk     *desk // where sites' settings are changed
+	listens  *listeners
+	mailroom *mailroom // nil: no mails come in
+	arrivals string
+	owner    string // the code of the programme whose memory this is
+	listen   net.Addr
+	free     atomic.Pointer[string] // the address of the pages, where a free port was asked for
+	swept    civil.Date             // when what was kept for its time was last dropped
+	watched  time.Time              // when a simulated program last looked after itself
 }
 
 // New starts the program up to where it is ready to work: state, database,
 // migrations, configuration, pages. Step or Run makes it work. Where a step
 // fails, what was started is stopped again.
 func New(ctx context.Context, o Options) (*App, error) {
-	a := &App{opt: o, log: o.Logger, gauges: newGauges(o.Version)}
+	a := &App{opt: o, log: o.Logger}
+	if o.shared != nil {
+		a.listens = o.shared.listens
+	} else {
+		a.listens = newListeners(o.Logger)
+	}
 	if err := makeStateDir(o.State); err != nil {
 		return nil, err
 	}
-	for _, start := range []func(context.Context) error{a.openDatabase, a.openClock, a.openConfig, a.openJobs, a.openPages} {
+	for _, start := range []func(context.Context) error{a.openDatabase, a.openClock, a.openConfig, a.holdFirst, a.openJobs, a.openPages, a.openInbox} {
 		if err := start(ctx); err != nil {
 			return nil, errors.Join(err, a.Close(context.WithoutCancel(ctx)))
 		}
@@ -87,49 +111,8 @@ func (a *App) Close(ctx context.Context) error {
 	return errors.Join(errs...)
 }
 
-// openDatabase connects to the database, or starts the private one.
-func (a *App) openDatabase(ctx context.Context) error {
-	dsn, err := a.dsn()
-	if err != nil {
-		return err
-	}
-	if dsn == "" {
-		if a.local, err = localpg.Start(ctx, localpg.Options{Dir: filepath.Join(a.opt.State, "pg"), Logger: a.log}); err != nil {
-			return err
-		}
-		a.onClose(a.local.Stop)
-		dsn = a.local.DSN()
-	}
-	if err := postgres.Migrate(ctx, dsn); err != nil {
-		return postgres.Explain(err)
-	}
-	if a.db, err = postgres.Open(ctx, postgres.Options{DSN: dsn, Logger: a.log}); err != nil {
-		return err
-	}
-	a.onClose(func(context.Context) error { a.db.Close(); return nil })
-	return a.db.Live(ctx)
-}
-
-// dsn gives the database's address: the option's, else the one in the file
-// that the configuration names; empty for the private PostgreSQL. A bad
-// configuration is no reason not to look for what was accepted before, so its
-// problems are left to openConfig, and where to look is known from before.
-func (a *App) dsn() (string, error) {
-	if a.opt.DSN != "" {
-		return a.opt.DSN, nil
-	}
-	p, problems, err := Load(a.opt.Dir)
-	var file string
-	if err == nil && len(problems) == 0 {
-		file = p.Database.DSNFile
-	} else if file, err = notedDatabase(a.opt.State); err != nil {
-		return "", err
-	}
-	return (&secrets{dir: a.opt.Dir}).one(file)
-}
-
 func (a *App) openClock(ctx context.Context) error {
-	a.clock = &clock{db: a.db, simulated: a.opt.Clock != 0}
+	a.clock = &clock{db: a.db, simulated: a.opt.Clock != 0, wall: a.opt.Wall}
 	_, has, err := a.db.Clock(ctx)
 	switch {
 	case err != nil:
@@ -154,13 +137,20 @@ func (a *App) openConfig(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("looking for the configuration: %w", err)
 	}
-	a.conf = &inForce{dir: dir, db: a.db, log: a.log, now: a.clock.now}
-	if a.clock.simulated {
-		a.conf.fit = harmless
+	a.conf = &inForce{dir: dir, db: a.db, log: a.log, now: a.clock.now, fit: a.fit, mayWrite: writable}
+	if a.opt.mayWrite != nil {
+		a.conf.mayWrite = a.opt.mayWrite
 	}
+	if err := a.owned(ctx); err != nil {
+		return err
+	}
+	a.desk = &desk{db: a.db, conf: a.conf, links: func() links { return a.links }, springs: a.opt.Springs, log: a.log, at: a.opt.At, playing: make(chan struct{}, 1)}
+	a.conf.overtaken = a.desk.overtaken
 	if err := a.conf.start(ctx); err != nil {
 		return err
 	}
+	a.owner = a.conf.programme().Code
+	a.gauges = newGauges(a.opt.Version, a.owner)
 	if err := a.clock.begin(ctx); err != nil {
 		return err
 	}
@@ -169,18 +159,24 @@ func (a *App) openConfig(ctx context.Context) error {
 			return err
 		}
 	}
+	if a.opt.shared != nil {
+		if err := noteFolder(a.opt.State, dir); err != nil {
+			return err
+		}
+	}
 	key, err := linkKey(a.opt.State)
 	if err != nil {
 		return err
 	}
-	a.links = links{key: key, base: func() string { return a.conf.programme().PublicURL }}
-	a.engine = &engine{db: pgStore{a.db}, programme: a.conf.programme}
+	a.links = links{key: key, base: a.public}
+	a.engine = &engine{db: pgStore{a.db}, programme: a.conf.programme, overviews: true}
+	a.desk.engine = a.engine
 	return nil
 }
 
 func (a *App) openJobs(ctx context.Context) error {
 	secrets := &secrets{dir: a.conf.dir}
-	carry := &carrier{programme: a.conf.programme, secrets: secrets, hooks: webhook.New(webhook.Options{})}
+	carry := &carrier{mails: a.db.RawMail, programme: a.conf.programme, secrets: secrets, hooks: webhook.New(webhook.Options{})}
 	a.conf.changed = func() { secrets.forget(); carry.renew() }
 	a.onClose(func(context.Context) error { return carry.close() })
 	fetcher, err := newFetcher(a.opt.Version, contact(a.conf.programme()), a.clock, secrets, a.log)
@@ -195,8 +191,8 @@ func (a *App) openJobs(ctx context.Context) error {
 	}
 	a.db.Lost = a.lost
 	a.works = &works{
-		db: pgStore{a.db}, programme: a.conf.programme, dir: a.conf.dir, links: a.links, at: a.opt.At, memo: advance.NewMemo(sitesRemembered),
-		pull: &pull.Job{Memory: a.db, Fetcher: fetcher, Logger: a.log, Trouble: raise, Over: over, Counted: a.gauges.pulled, Past: a.stored},
+		db: pgStore{a.db}, week: a.db, programme: a.conf.programme, dir: a.conf.dir, links: a.links, at: a.opt.At, memo: advance.NewMemo(sitesRemembered),
+		pull: &pull.Job{Memory: a.db, Fetcher: fetcher, Logger: a.log, Trouble: raise, Over: over, Counted: a.gauges.pulled, Past: stored(a.db)},
 	}
 	letters := deliver.Job{
 		Box: a.db, Carrier: carry, Render: notice.Mail, Now: a.clock.now, Logger: a.log,
@@ -253,51 +249,53 @@ func (a *App) lost(letter string, sites []string, at time.Time) (postgres.Plan, 
 func (a *App) openPages(ctx context.Context) error {
 	prog := a.conf.programme()
 	a.pages = &pages{
-		db: a.db, engine: a.engine, programme: a.conf.programme, now: a.clock.now, simulated: func() bool { return a.clock.simulated }, links: a.links,
+		db: a.db, engine: a.engine, programme: a.conf.programme, now: a.clock.now, simulated: func() bool { return a.clock.simulated }, links: a.links, log: a.log,
 	}
 	host, _, err := net.SplitHostPort(prog.Listen)
 	if err != nil {
 		return fmt.Errorf("listen: %w", err)
 	}
 	handler := web.New(web.Options{
-		Store: a.pages, Key: a.links.key, OpenBoard: loopback(host), PublicURL: prog.PublicURL, Logger: a.log, Version: a.opt.Version,
+		Store: a.pages, Holder: a.pages, Calendars: a.pages, Settings: a.desk, Key: a.links.key, OpenBoard: config.IsLoopback(host), PublicURL: prog.PublicURL, Logger: a.log, Version: a.opt.Version,
+		LangOf: a.pages.langOf,
 	})
-	if a.listen, err = a.serve(ctx, "listen", prog.Listen, handler); err != nil {
+	place := &web.Place{Path: func() string { return a.conf.programme().PublicPath() }, Pages: handler}
+	var gone leave
+	if a.listen, gone, err = a.listens.pages(ctx, prog.Listen, place); err != nil {
 		return err
 	}
+	a.onClose(gone)
 	if strings.HasSuffix(prog.PublicURL, ":0") { // a free port was asked for: say which it became
-		at := a.listen.String()
-		a.links.base = func() string { return "http://" + at }
-		a.works.links = a.links
+		at := "http://" + a.listen.String()
+		a.free.Store(&at)
 	}
-	_, err = a.serve(ctx, "metrics", prog.Metrics, a.gauges.handler())
+	_, gone, err = a.listens.numbers(ctx, prog.Metrics, a.gauges.m)
+	if err == nil {
+		a.onClose(gone)
+	}
 	return err
-}
-
-func (a *App) serve(ctx context.Context, setting, addr string, h http.Handler) (net.Addr, error) {
-	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", addr)
-	if err != nil {
-		return nil, fmt.Errorf("programme.yml: %s: can't open %s: %w (stop what uses the port, or choose another)", setting, addr, err)
-	}
-	s := &http.Server{Handler: h, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, WriteTimeout: 60 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 32 << 10}
-	go func() {
-		if err := s.Serve(l); !errors.Is(err, http.ErrServerClosed) {
-			a.log.Error("pages stopped", "setting", setting, "error", err)
-		}
-	}()
-	a.onClose(func(ctx context.Context) error {
-		ctx, cancel := context.WithTimeout(ctx, 5*time.Second)
-		defer cancel()
-		if err := s.Shutdown(ctx); err != nil {
-			return s.Close()
-		}
-		return nil
-	})
-	return l.Addr(), nil
 }
 
 // Programme gives the configuration in force.
 func (a *App) Programme() *config.Programme { return a.conf.programme() }
+
+// public is the address that links begin with: the configured one, or where
+// that leaves the port open the one that it became.
+func (a *App) public() string {
+	if at := a.free.Load(); at != nil {
+		return *at
+	}
+	return a.conf.programme().PublicURL
+}
+
+// under is the path of the pages at an address that several programmes share;
+// alone they are at the root.
+func (a *App) under() string {
+	if a.opt.shared == nil {
+		return ""
+	}
+	return a.Programme().PublicPath()
+}
 
 // Address is where the pages are.
 func (a *App) Address() string { return "http://" + a.listen.String() }

@@ -20,6 +20,7 @@ const blockSize = 500
 const (
 	runPull    = "pull"    // a slot: weather in, everything computed anew
 	runEvening = "evening" // a slot: what can wait for the evening is told
+	runWeek    = "week"    // a slot: the coordinator is told how everything stands
 	runAnswer  = "answer"  // an occasion: somebody's time for an answer is over
 	runAgain   = "again"   // an occasion: a source that failed is asked again
 	runReport  = "report"  // an occasion: somebody reported
@@ -31,6 +32,7 @@ const (
 type engine struct {
 	db        Store
 	programme func() *config.Programme // the one in force
+	overviews bool                     // whether the coordinator is told each week how everything stands
 }
 
 // step begins everything that is due at now and isn't begun yet, the oldest
@@ -83,7 +85,11 @@ func (e *engine) more(ctx context.Context, now time.Time) (bool, error) {
 // rules are the schedule: the slots of each run.
 func (e *engine) rules() map[string][]config.Slot {
 	p := e.programme()
-	return map[string][]config.Slot{runPull: p.Pull, runEvening: {p.Evening}}
+	rules := map[string][]config.Slot{runPull: p.Pull, runEvening: {p.Evening}}
+	if e.overviews {
+		rules[runWeek] = []config.Slot{p.Week}
+	}
+	return rules
 }
 
 // slots begins the oldest slot that is due. Slots missed while the program was
@@ -92,7 +98,7 @@ func (e *engine) rules() map[string][]config.Slot {
 func (e *engine) slots(ctx context.Context, now time.Time) error {
 	rules := e.rules()
 	var plans []postgres.Plan
-	for _, name := range []string{runPull, runEvening} {
+	for _, name := range []string{runPull, runEvening, runWeek} {
 		last, err := e.last(ctx, name, now)
 		if err != nil {
 			return err
@@ -151,6 +157,10 @@ func (e *engine) due(name string, rules []config.Slot, last, now time.Time) (pos
 func (e *engine) plan(name string, now time.Time) postgres.Plan {
 	p := e.programme()
 	plan := postgres.Plan{Run: postgres.Run{Name: name, At: now, Due: now}, Pieces: map[postgres.Phase][]string{}}
+	if name == runWeek {
+		plan.Pieces[postgres.Tell] = []string{"all"}
+		return plan
+	}
 	if name == runPull {
 		plan.Pieces[postgres.Pull] = sources(p)
 	}
@@ -256,7 +266,11 @@ func blocks(sites []string) []string {
 func (e *engine) next(ctx context.Context, now time.Time) (time.Time, error) {
 	p := e.programme()
 	next := p.Evening.Rule.Next(now)
-	for _, s := range p.Pull {
+	slots := p.Pull
+	if e.overviews {
+		slots = append(slices.Clone(slots), p.Week)
+	}
+	for _, s := range slots {
 		if t := s.Rule.Next(now); !t.IsZero() && (next.IsZero() || t.Before(next)) {
 			next = t
 		}

@@ -13,6 +13,6 @@ func (a *App) Scrape(ctx context.Context) (string, error) {
 		err = a.gauges.refresh(ctx, a.db, now)
 	}
 	w := httptest.NewRecorder()
-	a.gauges.handler().ServeHTTP(w, httptest.NewRequestWithContext(ctx, http.MethodGet, "/metrics", nil))
+	a.gauges.m.Handler().ServeHTTP(w, httptest.NewRequestWithContext(ctx, http.MethodGet, "/metrics", nil))
 	return w.Body.String(), err
 }

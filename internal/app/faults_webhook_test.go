@@ -56,7 +56,7 @@ func TestWebhooksThatDontTake(t *testing.T) {
 				return webhook.Answer{}
 			})
 			a := open(t, p.dir, "2016-05-01", dsn)
-			if err := a.StepTo(t.Context(), at("2016-05-01 03:11")); err != nil {
+			if err := a.StepTo(t.Context(), at("2016-05-01 04:05")); err != nil {
 				t.Fatal(err)
 			}
 			if state := letters(t, dsn, "webhook"); !strings.HasPrefix(state, row.soon) || strings.Contains(state, ",") {
@@ -103,7 +103,7 @@ func TestAWebhookWithoutItsSecretWaits(t *testing.T) {
 	p, sink := hooked(t, box, nil)
 	p.file(t, "hook-key", "\n")
 	a := open(t, p.dir, "2016-05-01", dsn)
-	if err := a.StepTo(t.Context(), at("2016-05-01 03:11")); err != nil {
+	if err := a.StepTo(t.Context(), at("2016-05-01 04:05")); err != nil {
 		t.Fatal(err)
 	}
 	says(t, troubles(t, a), "hook-key", "empty")

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net/netip"
 	"sync/atomic"
@@ -60,11 +61,21 @@ func (f *fetcher) get(ctx context.Context, r fetch.Request) (pull.Answer, error)
 	}, passing(err)
 }
 
-// passing tells the failures that may pass by themselves.
+// passing tells the failures that may pass by themselves, and those that
+// concern the place asked for alone.
 func passing(err error) error {
 	var fe *fetch.Error
-	if errors.As(err, &fe) && fe.Temporary {
+	switch {
+	case errors.As(err, &fe) && fe.Temporary:
 		return &pull.Passing{Err: err, After: fe.RetryAfter}
+	case errors.Is(err, fetch.ErrOutside), errors.Is(err, fetch.ErrNothing):
+		return &pull.Misplaced{Err: err}
 	}
 	return err
+}
+
+// String tells one station that a provider is asked for from another, so that
+// what is remembered of the one isn't taken for the other's.
+func (s served) String() string {
+	return fmt.Sprintf("%s %v %v %v %s", s.source(), s.series.LatitudeDeg, s.series.LongitudeDeg, s.series.AltitudeM, s.series.Zone)
 }

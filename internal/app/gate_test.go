@@ -156,7 +156,14 @@ func standing(t *testing.T, a *app.App, site string, task call.Task) (s call.Sta
 	return s
 }
 
-var linkInMail = regexp.MustCompile(`http://127\.0\.0\.1:\d+/form/[A-Za-z0-9_.-]+`)
+// letterID is a letter's ID: its time and a keyed digest.
+var letterID = regexp.MustCompile(`\b\d{8}T\d{6}-[a-z2-7]{13}\b`)
+
+// anyLink is a signed link of any page; linkInMail is that of a form.
+var (
+	anyLink    = regexp.MustCompile(`http://127\.0\.0\.1:\d+/[a-z]+/[A-Za-z0-9_.-]+`)
+	linkInMail = regexp.MustCompile(`http://127\.0\.0\.1:\d+/form/[A-Za-z0-9_.-]+`)
+)
 
 // The gate: one site on real Helsinki data, spring 2016, from slot to mail to
 // form to done. The dates it is held to are the issue's, computed from the

@@ -2,11 +2,11 @@ package app
 
 import (
 	"context"
-	"net/http"
 	"sync/atomic"
 	"time"
 
 	"budcall/internal/deliver"
+	"budcall/internal/inbox"
 	"budcall/internal/metrics"
 	"budcall/internal/notice"
 	"budcall/internal/postgres"
@@ -28,9 +28,9 @@ type gauges struct {
 	scoredSeason         int
 }
 
-func newGauges(version string) *gauges {
+func newGauges(version, programme string) *gauges {
 	g := &gauges{}
-	g.m = metrics.New(metrics.Options{Version: version, Loops: []string{engineLoop}, Now: g.now})
+	g.m = metrics.New(metrics.Options{Version: version, Programme: programme, Loops: []string{engineLoop}, Now: g.now})
 	return g
 }
 
@@ -108,6 +108,9 @@ func (g *gauges) refresh(ctx context.Context, db *postgres.DB, now time.Time) er
 	for _, c := range s.Calls {
 		out.Calls = append(out.Calls, metrics.Calls(c))
 	}
+	if _, out.Held, err = db.Held(ctx); err != nil {
+		return err
+	}
 	g.m.Set(out)
 	g.m.PoolStats(db.Pool())
 	return g.rescore(ctx, db, now)
@@ -134,11 +137,9 @@ func (g *gauges) rescore(ctx context.Context, db *postgres.DB, now time.Time) er
 	return nil
 }
 
-func (g *gauges) handler() http.Handler { return g.m.Handler() }
-
 // Watch pings systemd's watchdog, where there is one, for as long as the
 // program makes progress; it returns when ctx ends.
 func (a *App) Watch(ctx context.Context) error { return a.gauges.m.Watchdog(ctx, metrics.Notify) }
 
-// Announce tells systemd, where it started us, how we stand: READY=1 or STOPPING=1.
-func (a *App) Announce(state string) error { return metrics.Notify(state) }
+// arrived counts what became of a mail on its way in.
+func (g *gauges) arrived(e inbox.Event) { g.m.Arrived(string(e)) }

@@ -127,7 +127,7 @@ func (p *play) bagAll(t *testing.T) {
 // said is everything that the program has issued, decided and told, as text:
 // forecasts, calls, changes of standing, what is owed, and the letters. Only
 // what a second program can't share is taken out: the port and the key of the
-// links.
+// links, which letters are known by too.
 func (p *play) said(t *testing.T) string {
 	t.Helper()
 	conn, err := pgx.Connect(t.Context(), p.dsn)
@@ -161,7 +161,7 @@ func (p *play) said(t *testing.T) string {
 			t.Fatal(rows.Err())
 		}
 	}
-	return linkInMail.ReplaceAllString(out.String(), "LINK")
+	return letterID.ReplaceAllString(anyLink.ReplaceAllString(out.String(), "LINK"), "LETTER")
 }
 
 // alike compares two programs' sayings and shows the first line that differs.

@@ -19,6 +19,12 @@ const largestFile = 1 << 20
 // ReadDir reads the files of a configuration folder: programme.yml and its
 // companions, sites/*.yml and profiles/*.yml, by their paths within it.
 func ReadDir(dir string) (config.Files, error) {
+	return readDir(dir, func(_ string, err error) error { return err })
+}
+
+// readDir is ReadDir that asks unread what to do about a file that can't be
+// read: nil leaves it out.
+func readDir(dir string, unread func(rel string, err error) error) (config.Files, error) {
 	files := config.Files{}
 	for _, pattern := range []string{"*.y*ml", "sites/*.y*ml", "profiles/*.y*ml"} {
 		if err := readable(filepath.Dir(filepath.Join(dir, pattern))); err != nil {
@@ -33,11 +39,13 @@ func ReadDir(dir string) (config.Files, error) {
 			if err != nil {
 				return nil, err
 			}
+			rel = filepath.ToSlash(rel)
 			body, err := readSmall(path)
-			if err != nil {
+			if err == nil {
+				files[rel] = body
+			} else if err = unread(rel, err); err != nil {
 				return nil, err
 			}
-			files[filepath.ToSlash(rel)] = body
 		}
 	}
 	if len(files) == 0 {
@@ -106,13 +114,16 @@ func Problems(dir string, problems []config.Problem) string {
 // Absent warns of files that the configuration names and that aren't there (yet).
 func Absent(dir string, p *config.Programme) (warnings []config.Problem) {
 	for _, st := range p.Stations {
-		if st.Path == "" {
-			continue
-		}
-		if _, err := os.Stat(within(dir, st.Path)); err != nil {
-			warnings = append(warnings, config.Problem{
-				File: "stations.yml", Path: st.Code, What: "its file " + st.Path + " isn't there", Cure: "readings are taken from the moment it is; check the path, which is relative to the configuration folder",
-			})
+		for _, f := range []struct{ path, what, cure string }{
+			{st.Path, "its file", "readings are taken from the moment it is; check the path, which is relative to the configuration folder"},
+			{st.KeyFile, "its key_file", "until it is, its provider isn't asked: make it, readable for the program's user only; the path is relative to the configuration folder"},
+		} {
+			if f.path == "" {
+				continue
+			}
+			if _, err := os.Stat(within(dir, f.path)); err != nil {
+				warnings = append(warnings, config.Problem{File: "stations.yml", Path: st.Code, What: f.what + " " + f.path + " isn't there", Cure: f.cure})
+			}
 		}
 	}
 	return warnings

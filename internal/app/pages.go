@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"log/slog"
 	"slices"
 	"time"
 
@@ -28,10 +29,22 @@ type pages struct {
 	now       func(context.Context) (time.Time, error)
 	simulated func() bool
 	links     links
+	log       *slog.Logger // of photos; nil where none come in
 }
 
 // Now gives the program's time.
 func (p *pages) Now(ctx context.Context) (time.Time, error) { return p.now(ctx) }
+
+// langOf gives the language of a person, and that of the coordinator for what
+// is for nobody in particular.
+func (p *pages) langOf(code string) string {
+	prog := p.programme()
+	if code == "" {
+		code = prog.Coordinator
+	}
+	who, _ := prog.Person(code)
+	return who.Lang
+}
 
 // Board gives the season board as it stands.
 func (p *pages) Board(ctx context.Context) (web.Board, error) {
@@ -152,15 +165,15 @@ func boardCall(prog *config.Programme, task call.Task, s season.State, newestFir
 }
 
 func personName(p *config.Programme, code string) string {
-	who, _ := find(p.People, func(x config.Person) bool { return x.Code == code })
+	who, _ := p.Person(code)
 	return who.Name
 }
 
 // Form gives the form of a claim as the call stands now.
 func (p *pages) Form(ctx context.Context, c link.Claim) (f web.Form, found bool, err error) {
 	prog := p.programme()
-	site, ok1 := find(prog.Sites, func(s config.Site) bool { return s.Code == c.Site })
-	who, ok2 := find(prog.People, func(x config.Person) bool { return x.Code == c.Person })
+	site, ok1 := prog.Site(c.Site)
+	who, ok2 := prog.Person(c.Person)
 	if c.Opens != "form" || !ok1 || !ok2 || !slices.Contains(call.Tasks, call.Task(c.Task)) {
 		return f, false, nil
 	}
@@ -168,7 +181,11 @@ func (p *pages) Form(ctx context.Context, c link.Claim) (f web.Form, found bool,
 	if err != nil {
 		return f, false, err
 	}
-	f = web.Form{Claim: c, Person: who.Name, Lang: who.Lang, SiteName: site.Name, Today: civil.At(now.In(site.Zone))}
+	f = web.Form{Claim: c, Person: who.Name, Lang: who.Lang, SiteName: site.Name, Today: civil.At(now.In(site.Zone)), MaxUpload: prog.Inbox.MaxBytes}
+	f.Stranger = mayReport(prog, site, c.Person, formKind(call.Task(c.Task))) != nil
+	if f.Photos, err = p.db.PhotosOf(ctx, c.Person, byForm, now.AddDate(0, 0, -1)); err != nil {
+		return f, false, err
+	}
 	err = p.db.Read(ctx, func(book *postgres.Book) error {
 		reports, err := book.Reports(ctx, c.Site, c.Season)
 		if err != nil {
@@ -190,6 +207,15 @@ func (p *pages) Form(ctx context.Context, c link.Claim) (f web.Form, found bool,
 	return f, true, err
 }
 
+// formKind is a kind of report that a call's form takes, to ask by whether
+// somebody may open it.
+func formKind(task call.Task) trail.Kind {
+	if task == call.LotExpected {
+		return trail.LotReceived
+	}
+	return trail.BagsOn
+}
+
 // item is the call as it was last told, brought up to date with how it stands
 // and what its trees still need.
 func (p *pages) item(ctx context.Context, book *postgres.Book, site config.Site, c link.Claim, reports []trail.Report) (item notice.Item, err error) {
@@ -207,8 +233,27 @@ func (p *pages) item(ctx context.Context, book *postgres.Book, site config.Site,
 	s := calls[call.Task(c.Task)]
 	item.Site, item.SiteName, item.Task = site.Code, site.Name, call.Task(c.Task)
 	item.Standing, item.Reason, item.Days, item.Best = s.Standing, s.Reason, s.Days, s.Best
-	item.Trees = advance.FormTrees(item.Task, site, reports)
+	flowering, err := floweringOf(ctx, book, c)
+	if err != nil {
+		return item, err
+	}
+	item.Trees = advance.FormTrees(item.Task, site, reports, flowering)
 	return item, nil
+}
+
+// floweringOf is the day by which, going by the newest forecast, flowering has
+// begun as likely as not; zero where there is none.
+func floweringOf(ctx context.Context, book *postgres.Book, c link.Claim) (civil.Date, error) {
+	issued, err := book.Issued(ctx, c.Site, c.Season)
+	if err != nil {
+		return 0, err
+	}
+	for _, f := range issued {
+		if f.Code == stage.Flowering {
+			return f.P50, nil
+		}
+	}
+	return 0, nil
 }
 
 // Report stores what a form says.

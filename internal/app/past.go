@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"budcall/internal/civil"
 	"budcall/internal/postgres"
 	"budcall/internal/trail"
 	"budcall/internal/weather"
@@ -17,6 +18,16 @@ func (b *Beside) Readings(ctx context.Context, station string, first, last int) 
 		return err
 	})
 	return days, err
+}
+
+// Winds gives the stored winds of a station in the years first..last, both
+// included, sorted.
+func (b *Beside) Winds(ctx context.Context, station string, first, last int) (winds []weather.Wind, err error) {
+	err = b.db.Read(ctx, func(book *postgres.Book) error {
+		winds, err = book.Winds(ctx, station, civil.Range{First: civil.Of(first, 1, 1), Last: civil.Of(last, 12, 31)})
+		return err
+	})
+	return winds, err
 }
 
 // Outlook gives a site's newest short-range forecast that was issued by at,

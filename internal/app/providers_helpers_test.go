@@ -3,6 +3,10 @@ package app
 import (
 	"bytes"
 	"compress/gzip"
+	"encoding/json"
+	"net/http"
+	"strconv"
+	"strings"
 	"time"
 
 	"budcall/internal/postgres"
@@ -23,4 +27,26 @@ func bomb() []byte {
 	}
 	z.Close()
 	return b.Bytes()
+}
+
+// writePage gives one item of a Frost answer a page, by offset, as the service
+// does where an answer is larger than a page; or as it never should.
+func writePage(w http.ResponseWriter, r *http.Request, fault string, body []byte) {
+	var e map[string]any
+	if json.Unmarshal(body, &e) != nil {
+		w.Write(body)
+		return
+	}
+	data := e["data"].([]any)
+	offset, _ := strconv.Atoi(r.URL.Query().Get("offset"))
+	at := offset % len(data) // without end, it begins again
+	e["data"], e["currentItemCount"], e["itemsPerPage"], e["offset"] = data[at:at+1], 1, 1, offset
+	query := strings.TrimSuffix(r.URL.RawQuery, "&offset="+strconv.Itoa(offset)) + "&offset=" + strconv.Itoa(offset+1)
+	switch {
+	case fault == "pages elsewhere":
+		e["nextLink"] = "https://other.example/observations/v0.jsonld?" + query
+	case fault == "pages without end", offset+1 < len(data):
+		e["nextLink"] = "http://" + r.Host + r.URL.Path + "?" + query
+	}
+	json.NewEncoder(w).Encode(e)
 }

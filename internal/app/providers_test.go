@@ -29,6 +29,7 @@ type provider struct {
 	id           string // of the station; asked by place: none
 	address      string // part of what it must be asked for
 	key          string // the user or parameter without which it refuses
+	lacks        string // part of an address where nothing is
 
 	mu    sync.Mutex
 	fault string
@@ -40,7 +41,7 @@ type provider struct {
 func providers() []*provider {
 	return []*provider{
 		{format: "fmi", file: "clean.xml", id: "990", address: "?service=WFS&version=2.0.0&request=getFeature&storedquery_id=fmi%3A%3Aobservations%3A%3Aweather%3A%3Adaily%3A%3Asimple&fmisid=990&"},
-		{format: "smhi-metobs", file: "clean.csv", id: "990010", address: "/parameter/2/station/990010/period/latest-months/data.csv"},
+		{format: "smhi-metobs", file: "clean.csv", id: "990010", address: "/station/990010/period/latest-months/data.csv", lacks: "/parameter/20/"},
 		{format: "frost", file: "clean.json", id: "SN99010", address: "/observations/v0.jsonld?sources=SN99010&referencetime=2031-", key: "a-client-id"},
 		{format: "open-meteo", file: "clean.json", address: "?latitude=60.3&longitude=24.9999&daily=", key: "a-client-id"},
 		{format: "dwd-daily", file: "clean.txt", id: "77", address: "/recent/tageswerte_KL_00077_akt.zip"},
@@ -68,14 +69,18 @@ func (p *provider) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, err.Error(), http.StatusTeapot)
 		return
 	}
-	answer(w, r, p.fault, body)
+	if p.lacks != "" && strings.Contains(r.URL.Path, p.lacks) {
+		http.NotFound(w, r)
+		return
+	}
+	respond(w, r, p.fault, body)
 }
 
 // exceptionReport is how a WFS refuses, with status 200.
 const exceptionReport = `<?xml version="1.0"?><ExceptionReport xmlns="http://www.opengis.net/ows/1.1" version="2.0.0"><Exception exceptionCode="OperationParsingFailed"><ExceptionText>Invalid fmisid 990 in /wfs?apikey=a-client-id</ExceptionText></Exception></ExceptionReport>`
 
-// answer gives the body, or what a fault makes of it.
-func answer(w http.ResponseWriter, r *http.Request, fault string, body []byte) {
+// respond gives the body, or what a fault makes of it.
+func respond(w http.ResponseWriter, r *http.Request, fault string, body []byte) {
 	switch fault {
 	case "HTML for data":
 		w.Header().Set("Content-Type", "text/html")
@@ -88,6 +93,10 @@ func answer(w http.ResponseWriter, r *http.Request, fault string, body []byte) {
 	case "429":
 		w.Header().Set("Retry-After", "7200")
 		w.WriteHeader(http.StatusTooManyRequests)
+	case "nothing of these days":
+		w.Header().Set("Content-Type", "application/json")
+		w.WriteHeader(http.StatusPreconditionFailed)
+		fmt.Fprint(w, `{"@type":"ErrorResponse","error":{"code":412,"message":"No time series found"}}`)
 	case "503 for hours":
 		w.WriteHeader(http.StatusServiceUnavailable)
 	case "redirect to elsewhere":
@@ -105,6 +114,8 @@ func answer(w http.ResponseWriter, r *http.Request, fault string, body []byte) {
 	case "a bomb":
 		w.Header().Set("Content-Encoding", "gzip")
 		w.Write(bomb())
+	case "pages", "pages without end", "pages elsewhere":
+		writePage(w, r, fault, body)
 	default:
 		w.Write(body)
 	}

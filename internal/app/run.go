@@ -66,10 +66,16 @@ func (a *App) turn(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := a.journal.tellTrouble(ctx, a.db, now); err != nil {
+		return err
+	}
 	if err := a.engine.step(ctx, now); err != nil {
 		return err
 	}
 	if _, err := a.db.Nudge(ctx, leftAfter); err != nil {
+		return err
+	}
+	if err := a.sweep(ctx, now); err != nil {
 		return err
 	}
 	return a.gauges.refresh(ctx, a.db, now)
@@ -96,7 +102,10 @@ func (a *App) StepTo(ctx context.Context, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	return a.engine.stepTo(ctx, at, a.drain)
+	if err := a.engine.stepTo(ctx, at, a.drain); err != nil {
+		return err
+	}
+	return a.sweep(ctx, at)
 }
 
 // Next gives the next moment after now at which something falls due by itself.
@@ -157,15 +166,30 @@ func (a *App) simulateOn(ctx context.Context, p *pacer) error {
 	if err != nil {
 		return err
 	}
-	wait(ctx, p.until(next))
-	if ctx.Err() != nil {
-		return nil
+	if err := a.await(ctx, p, next, now); err != nil || ctx.Err() != nil {
+		return err
 	}
 	if err := a.StepTo(ctx, next); err != nil {
 		return err
 	}
 	a.gauges.ready(nil)
 	return a.watchOver(ctx, next)
+}
+
+// await waits until the simulated time may be next, and looks after the program
+// meanwhile: at a slow pace that can be hours.
+func (a *App) await(ctx context.Context, p *pacer, next, now time.Time) error {
+	for {
+		left := p.until(next)
+		if left <= 0 || ctx.Err() != nil {
+			return nil
+		}
+		if err := a.watchOver(ctx, now); err != nil {
+			return err
+		}
+		a.gauges.progress()
+		wait(ctx, min(left, watchEvery))
+	}
 }
 
 // pacer keeps simulated time from running ahead of the pace asked for.
@@ -196,10 +220,13 @@ func wait(ctx context.Context, d time.Duration) {
 	}
 }
 
+// watchEvery is how often a simulated program looks after itself.
+const watchEvery = 2 * time.Second
+
 // watchOver refreshes, at most every other second, what the program counts of
 // itself, and looks at the configuration again.
 func (a *App) watchOver(ctx context.Context, now time.Time) error {
-	if time.Since(a.watched) < 2*time.Second {
+	if time.Since(a.watched) < watchEvery {
 		return nil
 	}
 	a.watched = time.Now()

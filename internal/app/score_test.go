@@ -85,7 +85,7 @@ func (p *play) shown(t *testing.T, scores []stage.Score) {
 		}
 	}
 	for _, s := range scores {
-		series := fmt.Sprintf(`budcall_forecast_crps_seconds{by="forecast",lead="%dd",stage="07"} %g`, s.Lead, s.CRPS*86400)
+		series := fmt.Sprintf(`budcall_forecast_crps_seconds{by="forecast",lead="%dd",programme="ONE",stage="07"} %g`, s.Lead, s.CRPS*86400)
 		if !strings.Contains(scrape, series) {
 			t.Errorf("the metrics lack %s", series)
 		}

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/url"
 	"slices"
@@ -58,14 +59,23 @@ func (f *fetcher) askServed(ctx context.Context, a pull.Asking, s served) (pull.
 	if r.Key, err = f.secrets.one(s.keyFile); err != nil {
 		return pull.Answer{}, err
 	}
-	if !q.Moving {
+	if !q.Moving && len(q.Beside) == 0 { // of several files one may be as it was and another not
 		r.IfModifiedSince, r.ETag = a.LastModified, a.ETag
 	}
-	answer, err := f.get(ctx, r)
+	answer, err := f.getAll(ctx, r, s.series.Provider, q.Beside)
+	if s.saysNothing(err) {
+		return pull.Answer{Empty: true}, nil
+	}
 	if err != nil && s.keyFile != "" {
 		f.secrets.forget() // a wrong key may be mended in its file
 	}
 	return answer, err
+}
+
+// saysNothing tells the statuses by which Frost says that it has no data of the
+// days asked for (404, 412); of a file they say that it isn't where it was.
+func (s served) saysNothing(err error) bool {
+	return s.series.Provider == config.FormatFrost && errors.Is(err, fetch.ErrNothing)
 }
 
 // forecastURL gives the address of a site's forecast.

@@ -43,7 +43,7 @@ func makeStateDir(dir string) error {
 
 // linkKey reads the key that signs links, or makes it at the first start.
 func linkKey(state string) ([]byte, error) {
-	path := filepath.Join(state, "link.key")
+	path := filepath.Join(state, linkKeyName)
 	key, err := os.ReadFile(path)
 	if err == nil {
 		if len(key) < 32 {

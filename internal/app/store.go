@@ -5,11 +5,13 @@ import (
 	"time"
 
 	"budcall/internal/advance"
+	"budcall/internal/call"
 	"budcall/internal/civil"
 	"budcall/internal/ensemble"
 	"budcall/internal/notice"
 	"budcall/internal/postgres"
 	"budcall/internal/pull"
+	"budcall/internal/season"
 	"budcall/internal/stage"
 )
 
@@ -26,6 +28,8 @@ type Store interface {
 	NextLetter(ctx context.Context) (time.Time, error)
 	NextSource(ctx context.Context) (time.Time, error)
 
+	Calls(ctx context.Context, site string, year int) (map[call.Task]season.State, error)
+
 	Look(ctx context.Context, piece int64) (p postgres.Piece, open bool, err error)
 	Within(ctx context.Context, piece int64, sites []string, f func(Book, postgres.Piece) (note string, err error)) error
 	Tell(ctx context.Context, piece int64, f func(r postgres.Run, owed []notice.Due, troubles []string) ([]notice.Envelope, error)) error
@@ -35,6 +39,7 @@ type Store interface {
 type Book interface {
 	advance.Reader
 	SaveIssued(ctx context.Context, site string, season int, code stage.BBCH, on civil.Date, d ensemble.Days) error
+	LinkTurns(ctx context.Context) (map[string]int, error)
 	NotIssued(ctx context.Context, site string, on civil.Date) error
 	Record(ctx context.Context, site string, season int, zone *time.Location) (stage.Record, error)
 	ScoredThrough(ctx context.Context, site string, season int) (report int64, err error)
@@ -55,4 +60,13 @@ type pgStore struct{ *postgres.DB }
 // Within settles a piece; f's Book is PostgreSQL's.
 func (s pgStore) Within(ctx context.Context, piece int64, sites []string, f func(Book, postgres.Piece) (string, error)) error {
 	return s.DB.Within(ctx, piece, sites, func(b *postgres.Book, p postgres.Piece) (string, error) { return f(b, p) })
+}
+
+// Calls gives the calls of a site's season as they are stored.
+func (s pgStore) Calls(ctx context.Context, site string, year int) (calls map[call.Task]season.State, err error) {
+	err = s.DB.Read(ctx, func(b *postgres.Book) error {
+		calls, err = b.Calls(ctx, site, year)
+		return err
+	})
+	return calls, err
 }

@@ -113,7 +113,7 @@ func (w *Why) fill(p *config.Programme) {
 }
 
 func (b *Beside) site(code string) (config.Site, error) {
-	s, ok := find(b.programme.Sites, func(s config.Site) bool { return s.Code == code })
+	s, ok := b.programme.Site(code)
 	if !ok {
 		return s, &Unknown{What: "site", Name: code, Known: names(b.programme.Sites, func(s config.Site) string { return s.Code })}
 	}
@@ -121,7 +121,7 @@ func (b *Beside) site(code string) (config.Site, error) {
 }
 
 func person(p *config.Programme, code string) (config.Person, error) {
-	who, ok := find(p.People, func(q config.Person) bool { return q.Code == code })
+	who, ok := p.Person(code)
 	if !ok {
 		return who, &Unknown{What: "person", Name: code, Known: names(p.People, func(q config.Person) string { return q.Code })}
 	}

@@ -29,6 +29,7 @@ type works struct {
 	pull      Puller
 	at        func(point string) // named points, for fault tests; may be nil
 	memo      *advance.Memo      // may be nil
+	week      weekly             // may be nil: nobody is told each week how everything stands
 }
 
 // do does one piece of a run, whichever it is.
@@ -53,6 +54,9 @@ func (w *works) pullOne(ctx context.Context, p postgres.Piece) error {
 	if !ok { // the configuration no longer has this source
 		return w.db.Within(ctx, p.ID, nil, func(Book, postgres.Piece) (string, error) { return "gone from the configuration", nil })
 	}
+	if err := w.weigh(ctx, &order); err != nil {
+		return err
+	}
 	return w.pull.Do(ctx, order)
 }
 
@@ -63,15 +67,16 @@ func (w *works) order(p postgres.Piece) (pull.Order, bool) {
 	class, code, _ := strings.Cut(p.Key, ":")
 	o.Class = class
 	if class == "station" {
-		st, ok := find(prog.Stations, func(s config.Station) bool { return s.Code == code })
+		st, ok := prog.Station(code)
 		w.station(&o, st)
-		o.Neighbours = neighbours(prog.Stations, st)
+		o.Neighbours = neighbours(prog, st)
 		return o, ok
 	}
-	site, ok1 := find(prog.Sites, func(s config.Site) bool { return s.Code == code })
+	site, ok1 := prog.Site(code)
 	f, ok2 := find(prog.Forecasts, func(f config.Forecast) bool { return f.Code == site.Forecast })
 	o.Site, o.Format, o.Zone = code, f.Format, site.Zone
 	o.Options = feed.Options{Zone: site.Zone, Station: cmp.Or(f.ID, code)}
+	o.Provider = "forecast:" + f.Code
 	url, err := forecastURL(f, site)
 	o.URL = url
 	return o, ok1 && ok2 && err == nil
@@ -94,13 +99,17 @@ func (w *works) advance(ctx context.Context, p postgres.Piece) error {
 	codes := strings.Split(p.Key, ",")
 	return w.db.Within(ctx, p.ID, codes, func(b Book, p postgres.Piece) (string, error) {
 		owed := 0
+		links, err := w.links.asOf(ctx, b)
+		if err != nil {
+			return "", err
+		}
 		for _, code := range codes {
-			site, ok := find(prog.Sites, func(s config.Site) bool { return s.Code == code })
+			site, ok := prog.Site(code)
 			if !ok {
 				continue
 			}
 			v, err := advance.Site(ctx, b, advance.Task{
-				Programme: prog, Site: site, Now: p.Run.At, Evening: p.Run.Name == runEvening, Link: w.links.form, Memo: w.memo,
+				Programme: prog, Site: site, Now: p.Run.At, Evening: p.Run.Name == runEvening, Link: links.form, Memo: w.memo,
 			})
 			if unfit := (*advance.Unfit)(nil); errors.As(err, &unfit) { // this site's trouble holds back no other
 				if err := b.Raise(ctx, siteTrouble(code), unfit.Error(), p.Run.At); err != nil {
@@ -181,26 +190,42 @@ func (w *works) events(site config.Site, v advance.Verdict, at time.Time) ([]not
 			}
 			out = append(out, notice.Parcel{
 				ID: c.ID, Channel: notice.ByWebhook, Target: hook.Name, Kind: string(kind),
-				Content: body, WrittenAt: at, ExpiresAt: at.Add(3 * 24 * time.Hour),
+				Content: body, WrittenAt: at, NotBefore: restOver(prog, site, o.Person, at), ExpiresAt: at.Add(3 * 24 * time.Hour),
 			})
 		}
 	}
 	return out, nil
 }
 
+// restOver is when what rings may reach a person: at once, which is zero, or
+// when their hours of rest are over.
+func restOver(prog *config.Programme, site config.Site, person string, at time.Time) time.Time {
+	zone := site.Zone
+	if who, ok := prog.Person(person); ok && who.Zone != nil {
+		zone = who.Zone
+	}
+	if _, ends, resting := site.Settings.Rest(at.In(zone)); resting {
+		return ends.UTC()
+	}
+	return time.Time{}
+}
+
 // tell turns what is owed into letters.
 func (w *works) tell(ctx context.Context, p postgres.Piece) error {
-	dir := directory(w.programme())
+	if p.Run.Name == runWeek {
+		return w.overview(ctx, p)
+	}
+	dir := directory(w.programme(), w.links.key)
 	return w.db.Tell(ctx, p.ID, func(r postgres.Run, owed []notice.Due, troubles []string) ([]notice.Envelope, error) {
 		late := r.At.Sub(r.Due) > 2*time.Hour
 		return tell.Letters(dir, tell.Occasion{At: r.At, Late: late, Troubles: troubles}, owed)
 	})
 }
 
-func directory(p *config.Programme) tell.Directory {
+func directory(p *config.Programme, key []byte) tell.Directory {
 	d := tell.Directory{
 		Programme: p.Name, Domain: p.Mail.Domain, From: p.Mail.From, FromName: p.Mail.FromName,
-		Ops: p.Ops, Coordinator: p.Coordinator, Ribbons: notice.Ribbons(p.Ribbons), People: map[string]tell.Person{},
+		Ops: p.Ops, Coordinator: p.Coordinator, Ribbons: notice.Ribbons(p.Ribbons), People: map[string]tell.Person{}, Key: key, ReplyTo: p.Inbox.Address,
 	}
 	for _, who := range p.People {
 		d.People[who.Code] = tell.Person{Name: who.Name, Address: who.Email, Phone: who.Phone, Lang: who.Lang, Zone: who.Zone}

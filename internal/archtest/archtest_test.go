@@ -102,13 +102,16 @@ var owners = map[string][]string{
 	"github.com/jackc/pgx":            {"postgres", "localpg", "testpg"}, // localpg: to ask a new server whether it is up
 	"github.com/riverqueue/river":     {"postgres"},
 	"github.com/prometheus/":          {"metrics"},
-	"github.com/emersion/go-smtp":     {"mail"},
+	"github.com/emersion/go-smtp":     {"mail", "inbox"},
+	"github.com/emersion/go-imap":     {"inbox"},
+	"github.com/xuri/excelize":        {"sheet"},
+	"github.com/arran4/golang-ical":   {},
 	"github.com/emersion/go-sasl":     {"mail"},
 	"github.com/robfig/cron":          {"schedule"},
-	"go.yaml.in/yaml":                 {"config"},
+	"go.yaml.in/yaml":                 {"config", "sheet"},
 	"code.dny.dev/ssrf":               {"fetch", "webhook"},
-	"gonum.org/v1/gonum":              {"ensemble", "stage", "degreeday", "hindcast", "advance"},
-	"golang.org/x/text":               {"feed", "words", "notice"},
+	"gonum.org/v1/gonum":              {"ensemble", "stage", "degreeday", "hindcast", "advance", "trail"},
+	"golang.org/x/text":               {"feed", "words", "notice", "report"},
 	"github.com/emersion/go-message":  {"notice", "demo"},
 	"github.com/rogpeppe/go-internal": {},
 	"pgregory.net/rapid":              {},
@@ -140,7 +143,7 @@ func TestEachModuleHasItsPlace(t *testing.T) {
 var impure = []string{"os", "os/exec", "net", "net/http", "log", "log/slog", "database/sql", "syscall", "io/fs", "math/rand", "embed", "testing"}
 
 // pureButEmbeds may carry templates in their binary.
-var pureButEmbeds = []string{"notice"}
+var pureButEmbeds = []string{"notice", "sheet"}
 
 // calls that a pure package may not make: a clock, zones, chance without a seed.
 var impureCalls = map[string][]string{

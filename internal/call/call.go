@@ -9,16 +9,20 @@ type Task string
 
 // The tasks of a season, in its order.
 const (
+	SurveyTrees Task = "survey trees"
 	SendKit     Task = "send kit"
+	LookAtBuds  Task = "look at buds"
 	BagOn       Task = "bag on"
+	CheckBags   Task = "check bags"
 	TakeOff     Task = "take off"
 	LookAtSeed  Task = "look at seed"
 	PickSeed    Task = "pick seed"
+	LotExpected Task = "lot expected"
 	ShortSeason Task = "short season"
 )
 
 // Tasks lists every task in the order of the season.
-var Tasks = []Task{SendKit, BagOn, TakeOff, LookAtSeed, PickSeed, ShortSeason}
+var Tasks = []Task{SurveyTrees, SendKit, LookAtBuds, BagOn, CheckBags, TakeOff, LookAtSeed, PickSeed, LotExpected, ShortSeason}
 
 // Standing is how a call stands on a day.
 type Standing string
@@ -67,7 +71,37 @@ const (
 	PromisePast     Reason = "promised day past"  // said to go on a day, and no report came
 	MailReturned    Reason = "mail returned"      // the address refused it for good
 	NobodyElseKnown Reason = "nobody else to ask" // the chain of people is used up
+	SurveyTime      Reason = "survey time"        // the weeks in which trees are surveyed have come
+	LookHelps       Reason = "look helps"         // what a look finds is likely to move the days of bagging
+	StationSilent   Reason = "station silent"     // the site's own thermometer reports nothing
+	BaggingBegins   Reason = "bagging begins"     // whoever bags sees what was to be looked at
+	TooLateToHelp   Reason = "too late to help"   // a survey or look that would change nothing any more
+	NoCatkins       Reason = "no catkins"         // no living tree of the site bears any this year
+	StrongWind      Reason = "strong wind"        // it blew hard on a day on which bags hung
+	LookDue         Reason = "look due"           // nobody has looked at the bags for the days set
+	TakingOff       Reason = "taking off begins"  // whoever takes the bags off sees them
+	BagsTorn        Reason = "bags torn"          // bags tore before flowering and must be replaced
+	SeedPicked      Reason = "seed picked"        // its lots are on the way to the laboratory
+	LotOverdue      Reason = "lot overdue"        // and haven't arrived in the days set
+	NothingPicked   Reason = "nothing picked"     // so that no lot will come
+	IsAway          Reason = "away"               // whoever was to be asked is away
+	Unsafe          Reason = "unsafe"             // answered that nobody can go without danger
+	NoPermission    Reason = "no permission"      // answered that going isn't allowed
+	ReportsDiffer   Reason = "reports differ"     // two people reported of one day what can't both be
+	ProblemReported Reason = "problem reported"   // somebody wrote of a problem
+	ReportedEarly   Reason = "reported early"     // on a day on which it can hardly have been right
+	PacketsDiffer   Reason = "packets differ"     // other packets came to the laboratory than were picked
 )
+
+// Raised tells whether the reason asks the coordinator about reports, however
+// the call stands, and nobody for the task.
+func (r Reason) Raised() bool {
+	switch r {
+	case ReportsDiffer, ProblemReported, PacketsDiffer, ReportedEarly:
+		return true
+	}
+	return false
+}
 
 // Told is what somebody was told last about a call.
 type Told struct {

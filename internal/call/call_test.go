@@ -25,7 +25,10 @@ func TestEachStandingMeansOneThing(t *testing.T) {
 }
 
 func TestTasksStandInTheOrderOfTheSeason(t *testing.T) {
-	want := []call.Task{call.SendKit, call.BagOn, call.TakeOff, call.LookAtSeed, call.PickSeed, call.ShortSeason}
+	want := []call.Task{
+		call.SurveyTrees, call.SendKit, call.LookAtBuds, call.BagOn, call.CheckBags, call.TakeOff,
+		call.LookAtSeed, call.PickSeed, call.LotExpected, call.ShortSeason,
+	}
 	if !slices.Equal(call.Tasks, want) {
 		t.Errorf("%q", call.Tasks)
 	}

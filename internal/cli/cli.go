@@ -91,7 +91,7 @@ func misused(format string, args ...any) error { return &usage{fmt.Sprintf(forma
 // count says what is missing or too many.
 func (c command) count(operands []string) error {
 	if len(operands) == 0 {
-		return misused("%s is missing", c.operands)
+		return misused("%s is missing", strings.TrimSuffix(c.operands, " [DIR...]"))
 	}
 	if len(operands) < c.least {
 		return misused("it takes %s, and only %q was given", c.operands, strings.Join(operands, " "))

@@ -30,7 +30,7 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script", RequireExplicitExec: true, RequireUniqueNames: true,
 		Setup: setup, Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"example": example, "await": await, "status": status, "nonsense": nonsense, "climate": climate, "fmi": fmi,
+			"example": example, "await": await, "status": status, "nonsense": nonsense, "climate": climate, "fmi": fmi, "damage": damage, "looked": looked, "replace": replace, "lives": lives, "traces": traces, "owes": owes, "outside": outside(t),
 		},
 	})
 }

@@ -23,7 +23,7 @@ type action func(ctx context.Context, operands []string, s Streams) error
 // commands gives the commands in the order in which help lists them.
 func commands() []command {
 	return []command{
-		demoCommand, checkCommand, runCommand, whyCommand, reportCommand, testMailCommand, boardLinkCommand, heatCommand, readCommand, stationsCommand, pullCommand, scoreCommand, replayCommand, rehearseCommand, versionCommand,
+		demoCommand, checkCommand, runCommand, whyCommand, reportCommand, lotsCommand, labCommand, isolationCommand, trailCommand, importCommand, exportCommand, owedCommand, backupCommand, restoreCommand, forgetCommand, testMailCommand, settingsCommand, boardLinkCommand, calendarLinkCommand, settingsLinkCommand, withdrawLinksCommand, seasonReportCommand, heatCommand, readCommand, stationsCommand, pullCommand, scoreCommand, replayCommand, rehearseCommand, versionCommand,
 	}
 }
 

@@ -26,7 +26,7 @@ func defineDemo(f *flag.FlagSet) action {
 	return func(ctx context.Context, _ []string, s Streams) error {
 		sig := listen(ctx)
 		defer sig.close()
-		o.Version, o.Stdout, o.Progress, o.Terminal = version(), s.Out, s.Err, terminal(s.Err)
+		o.Version, o.Stdout, o.Progress, o.Terminal, o.Springs = version(), s.Out, s.Err, terminal(s.Err), newSpringPlayer().replay
 		_, err := demo.Play(sig.working, o)
 		return err
 	}

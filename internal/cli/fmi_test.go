@@ -20,10 +20,10 @@ import (
 // otherwise, an empty collection where there is nothing.
 type fmiService struct {
 	mu       sync.Mutex
-	once     sync.Once
-	requests []string      // days asked for, or what was wrong
-	came     chan struct{} // closed when it is first asked
+	requests []string      // days asked for, or what was wrong, since they were last forgotten
+	came     chan struct{} // closed when the first of them came
 	left     int           // requests that are answered before it wants to be left alone; below 0: all
+	fault    string        // "": none
 }
 
 type fmiKey struct{}
@@ -32,6 +32,22 @@ const fmiHead = `<?xml version="1.0" encoding="UTF-8"?>
 <wfs:FeatureCollection timeStamp="2031-04-10T06:00:00Z" xmlns:wfs="http://www.opengis.net/wfs/2.0" xmlns:gml="http://www.opengis.net/gml/3.2" xmlns:BsWfs="http://xml.fmi.fi/schema/wfs/2.0"`
 
 func (f *fmiService) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if f.answer(w, r) == "silence" {
+		<-r.Context().Done()
+	}
+}
+
+// asked notes a request.
+func (f *fmiService) asked(said string) {
+	if f.requests = append(f.requests, said); len(f.requests) == 1 {
+		close(f.came)
+	}
+}
+
+func (f *fmiService) forget() { f.requests, f.came = nil, make(chan struct{}) }
+
+// answer answers, and gives the fault with which it did.
+func (f *fmiService) answer(w http.ResponseWriter, r *http.Request) (fault string) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	q := r.URL.Query()
@@ -50,16 +66,29 @@ func (f *fmiService) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	case err1 != nil || err2 != nil || last-first >= 372 || q.Get("storedquery_id") != "fmi::observations::weather::daily::simple" || q.Get("parameters") != "tday,tmin,tmax":
 		said = "refused " + r.URL.RawQuery
 		fmt.Fprint(w, `<ExceptionReport xmlns="http://www.opengis.net/ows/1.1" version="2.0.0"><Exception exceptionCode="OperationParsingFailed"><ExceptionText>Too long time interval requested!</ExceptionText></Exception></ExceptionReport>`)
+	case f.fault == "silence":
+	case f.fault == "other years":
+		fmt.Fprint(w, fmiDays(q.Get("fmisid"), first+366, last+366, fmiCelsius))
+	case f.fault == "some more":
+		fmt.Fprint(w, fmiDays(q.Get("fmisid"), first-31, last, fmiCelsius))
+	case f.fault == "fahrenheit":
+		fmt.Fprint(w, fmiDays(q.Get("fmisid"), first, last, []string{"tday>60.0", "tmin>50.0", "tmax>70.0"}))
+	case f.fault == "a reason":
+		w.WriteHeader(http.StatusBadRequest)
+		fmt.Fprint(w, `<?xml version="1.0"?><ExceptionReport xmlns="http://www.opengis.net/ows/1.1"><Exception exceptionCode="OperationParsingFailed"><ExceptionText>Invalid fmisid</ExceptionText></Exception></ExceptionReport>`)
 	default:
 		f.left--
-		fmt.Fprint(w, fmiDays(q.Get("fmisid"), first, last))
+		fmt.Fprint(w, fmiDays(q.Get("fmisid"), first, last, fmiCelsius))
 	}
-	f.requests = append(f.requests, said)
-	f.once.Do(func() { close(f.came) })
+	f.asked(said)
+	return f.fault
 }
 
-// fmiDays writes the days of the station: 10 °C on every one.
-func fmiDays(station string, first, last civil.Date) string {
+// fmiCelsius is what the station reads on every day.
+var fmiCelsius = []string{"tday>10.0", "tmin>5.0", "tmax>15.0"}
+
+// fmiDays writes the days of the station, all with the same values.
+func fmiDays(station string, first, last civil.Date, values []string) string {
 	first = max(first, civil.Of(2027, 3, 1))
 	if station != "999999" || last < first {
 		return fmiHead + ` numberMatched="0" numberReturned="0"></wfs:FeatureCollection>`
@@ -68,7 +97,7 @@ func fmiDays(station string, first, last civil.Date) string {
 	n := 3 * int(last-first+1)
 	fmt.Fprintf(&b, `%s numberMatched="%d" numberReturned="%d">`, fmiHead, n, n)
 	for d := first; d <= last; d++ {
-		for _, v := range []string{"tday>10.0", "tmin>5.0", "tmax>15.0"} {
+		for _, v := range values {
 			name, value, _ := strings.Cut(v, ">")
 			fmt.Fprintf(&b, `<wfs:member><BsWfs:BsWfsElement gml:id="E.%d.%s"><BsWfs:Location><gml:Point><gml:pos>60.30000 25.00000 </gml:pos></gml:Point></BsWfs:Location><BsWfs:Time>%sT00:00:00Z</BsWfs:Time><BsWfs:ParameterName>%s</BsWfs:ParameterName><BsWfs:ParameterValue>%s</BsWfs:ParameterValue></BsWfs:BsWfsElement></wfs:member>`, d, name, d, name, value)
 		}
@@ -88,16 +117,19 @@ func startFMI(e *testscript.Env) {
 // fmi speaks of the peer: "fmi station DIR" makes its station the second of the
 // site of an example, "fmi await" waits until it was asked, "fmi answers N"
 // lets it answer so many requests more and then want to be left alone, "fmi
-// asked TEXT..." holds the requests since the last such line to some, and "fmi
+// fault NAME" lets it go wrong in a way, "fmi asked TEXT..." holds the requests since the last such line to some, and "fmi
 // forget" forgets them.
 func fmi(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 1 {
-		ts.Fatalf("usage: fmi station DIR | await | answers N | asked TEXT... | forget")
+		ts.Fatalf("usage: fmi station DIR | await | answers N | fault NAME | asked TEXT... | forget")
 	}
 	f := ts.Value(fmiKey{}).(*fmiService)
 	if args[0] == "await" {
+		f.mu.Lock()
+		came := f.came
+		f.mu.Unlock()
 		select {
-		case <-f.came:
+		case <-came:
 		case <-time.After(patience):
 			ts.Fatalf("it was not asked within %s", patience)
 		}
@@ -114,13 +146,15 @@ func fmi(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Check(os.WriteFile(ts.MkAbs(file), []byte(body), 0o644))
 		ts.Check(os.WriteFile(ts.MkAbs(site), []byte(strings.Replace(ts.ReadFile(site), "stations: [MET]", "stations: [MET, FMI]", 1)), 0o644))
 	case "forget":
-		f.requests = nil
+		f.forget()
+	case "fault":
+		f.fault = args[1]
 	case "answers":
 		_, err := fmt.Sscan(args[1], &f.left)
 		ts.Check(err)
 	case "asked":
 		got := strings.Join(f.requests, "; ")
-		f.requests = nil
+		f.forget()
 		if want := strings.Join(args[1:], "; "); got != want {
 			ts.Fatalf("asked %q, want %q", got, want)
 		}

@@ -2,9 +2,11 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
 	"os"
 	"strconv"
@@ -81,7 +83,7 @@ func (h *heatFlags) rule() (degreeday.Rule, error) {
 	upperC := math.NaN()
 	if h.upper != "" {
 		var err error
-		if upperC, err = strconv.ParseFloat(h.upper, 64); err != nil {
+		if upperC, err = strconv.ParseFloat(h.upper, 64); err != nil || math.IsNaN(upperC) {
 			return degreeday.Rule{}, misused("--upper is %q: give a number of degrees Celsius", h.upper)
 		}
 	}
@@ -110,6 +112,17 @@ func parseStart(text string, year int) (civil.MonthDay, int, error) {
 	return civil.MonthDay{Month: d.Month(), Day: d.Day()}, year, nil
 }
 
+// notOpened says why a file can't be read, and what to do.
+func notOpened(name string, err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s isn't there: look how its name is written, and in which folder it is", name)
+	case errors.Is(err, fs.ErrPermission):
+		return fmt.Errorf("%s may not be read by you: give yourself the right to, or let somebody copy it", name)
+	}
+	return fmt.Errorf("opening %s: %w (look at the file and the disk)", name, err)
+}
+
 // open opens a file, or standard input for -.
 func open(name string, s Streams) (io.ReadCloser, string, error) {
 	if name == "-" {
@@ -117,7 +130,11 @@ func open(name string, s Streams) (io.ReadCloser, string, error) {
 	}
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, name, fmt.Errorf("opening the temperatures: %w", err)
+		return nil, name, notOpened(name, err)
+	}
+	if at, err := f.Stat(); err == nil && at.IsDir() {
+		f.Close()
+		return nil, name, fmt.Errorf("%s is a folder: name the files in it", name)
 	}
 	return f, name, nil
 }

@@ -85,16 +85,20 @@ func option(w io.Writer, f *flag.Flag) {
 	fmt.Fprintf(w, "  --%s%s\n%s\n", f.Name, value, wrap(text, "      "))
 }
 
-// wrap breaks a text into lines.
-func wrap(text, indent string) string {
+// wrap breaks a text into lines, each with an indent.
+func wrap(text, indent string) string { return hang(text, indent, indent) }
+
+// hang breaks a text into lines, the first with one indent and the rest with
+// another.
+func hang(text, first, indent string) string {
 	var b strings.Builder
 	at := 0
 	for word := range strings.FieldsSeq(text) {
 		n := len([]rune(word))
 		switch {
-		case at == 0:
-			b.WriteString(indent)
-			at = len(indent)
+		case b.Len() == 0:
+			b.WriteString(first)
+			at = len(first)
 		case at+1+n > width:
 			b.WriteString("\n" + indent)
 			at = len(indent)

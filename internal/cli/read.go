@@ -5,9 +5,9 @@ import (
 	"flag"
 	"fmt"
 	"strings"
-	"time"
 
 	"budcall/internal/feed"
+	"budcall/internal/weather"
 )
 
 var readCommand = command{
@@ -34,7 +34,7 @@ func defineRead(f *flag.FlagSet) action {
 	f.StringVar(&o.Station, "station", "", "the station's `ID`, where a file holds several")
 	f.StringVar(&r.window, "window", "", "which hours are a day, as `HOURS`: \"00-24 UTC\", \"18-18 UTC end\", \"00-24 UTC+02:00\" (local standard time), \"07-07 UTC+01:00 start\"")
 	f.StringVar(&r.zone, "zone", "", "`ZONE` of the days that are wanted from readings or a forecast, such as Europe/Helsinki; for a logger the fixed offset of its clock, such as UTC+02:00")
-	f.StringVar(&o.Unit, "unit", "", "`UNIT` of the temperatures, C or F, where the file doesn't state it")
+	f.StringVar(&o.Unit, "unit", "", "delimited, logger, ghcn-cdo: `UNIT` of the temperatures, C or F, where the file doesn't state it")
 	f.StringVar(&r.columns, "columns", "", "delimited, logger: which column is which, by name or by number from 1, as `LIST`: date=Day,tmin=Min,tmax=Max, or time=2,temp=4")
 	f.StringVar(&o.Separator, "separator", "", "delimited, logger: the `CHARACTER` between columns, \",\", \";\" or tab; without it, as in the header")
 	f.StringVar(&o.Decimal, "decimal", "", "delimited, logger: the decimal `CHARACTER`, \".\" or \",\"")
@@ -42,7 +42,8 @@ func defineRead(f *flag.FlagSet) action {
 	f.StringVar(&r.missing, "missing", "", "delimited, logger: `VALUES` that mean \"no reading\", with commas between")
 	f.IntVar(&o.Location, "location", 0, "open-meteo: the `N`-th place, where the answer holds several")
 	f.Float64Var(&o.LeastShare, "share", feed.DefaultLeastShare, "`SHARE` of a day that readings must cover, 0 to 1")
-	f.DurationVar(&o.LongestGap, "gap", feed.DefaultLongestGap, "longest `TIME` that may lie between two readings of a day")
+	o.LongestGap = feed.DefaultLongestGap
+	f.Var(gap{&o.LongestGap}, "gap", "longest `TIME` that may lie between two readings of a day")
 	f.BoolVar(&r.readings, "readings", false, "print the readings as time,temp_c,tmin_c,tmax_c instead of days")
 	f.BoolVar(&r.winds, "wind", false, "print the wind as date,mean_ms,max_ms,gust_ms instead of temperatures")
 	f.BoolVar(&r.machine, "json", false, "for programs: everything that was understood, with rejects and counts")
@@ -76,13 +77,41 @@ func (r *readFlags) do(_ context.Context, operands []string, s Streams) error {
 	if r.winds && len(b.Winds) == 0 {
 		return fmt.Errorf("%s holds no wind that this program reads", strings.Join(operands[1:], ", "))
 	}
-	if r.machine {
-		return asJSON(s.Out, readJSON(format.Name, b, files))
+	return r.tell(s, format, b, files)
+}
+
+// tell prints what was read, and what of it is wrong.
+func (r *readFlags) tell(s Streams, format feed.Format, b feed.Batch, files []readFile) error {
+	var names []string
+	for _, f := range files {
+		if f.name != together {
+			names = append(names, f.name)
+		}
 	}
-	if err := r.print(s.Out, format, b); err != nil {
+	name := strings.Join(names, ", ")
+	if err := asksOtherDays(name, b, r.options.Window); err != nil {
 		return err
 	}
-	sayBatch(s.Err, strings.Join(operands[1:], ", "), b, files)
+	nothing := nothingTaken(b, files)
+	var err error
+	switch {
+	case r.machine:
+		judged := b
+		judged.Days, _ = weather.JudgeAll(b.Days)
+		err = asJSON(s.Out, readJSON(format.Name, judged, files))
+	case !nothing:
+		err = r.print(s.Out, format, b)
+	}
+	if err != nil {
+		return err
+	}
+	if !r.machine {
+		sayBatch(s.Err, name, b, files)
+	}
+	sayImpossible(s.Err, name, format.Name, b)
+	if nothing {
+		return fmt.Errorf("%s: no value in it was taken, for the reasons that are told: look whether it is %s, and whole", name, format.Name)
+	}
 	return nil
 }
 
@@ -93,7 +122,7 @@ func (r *readFlags) settle() error {
 		return err
 	}
 	o.ReadingsOnly = r.readings
-	if o.LeastShare <= 0 || o.LeastShare > 1 {
+	if !(o.LeastShare > 0 && o.LeastShare <= 1) {
 		return misused("--share is %g: write a share above 0 and up to 1", o.LeastShare)
 	}
 	if r.zone != "" {
@@ -122,14 +151,6 @@ func (r *readFlags) settle() error {
 	return err
 }
 
-func loadZone(option, name string) (*time.Location, error) {
-	zone, err := time.LoadLocation(name)
-	if err != nil || name == "Local" || name == "" {
-		return nil, misused("%s: %q is no time zone: write UTC, UTC+02:00 or a name such as Europe/Helsinki", option, name)
-	}
-	return zone, nil
-}
-
 func formatOf(name string) (feed.Format, error) {
 	var known []string
 	for _, f := range feed.Formats() {
@@ -140,6 +161,9 @@ func formatOf(name string) (feed.Format, error) {
 	}
 	return feed.Format{}, misused("there is no format %q%s: --list names them", name, meant(name, known))
 }
+
+// together is what is said of several files as one.
+const together = "the files together"
 
 // readFile is what one file gave.
 type readFile struct {
@@ -161,7 +185,7 @@ func (r *readFlags) parse(format feed.Format, names []string, s Streams) (feed.B
 		b, err := feed.Parse(format.Name, body, opt)
 		body.Close()
 		if err != nil {
-			return feed.Batch{}, nil, located(name, err)
+			return feed.Batch{}, nil, located(name, inOptions(err))
 		}
 		files, parts = append(files, readFile{name, b}), append(parts, b)
 	}
@@ -170,9 +194,9 @@ func (r *readFlags) parse(format feed.Format, names []string, s Streams) (feed.B
 	}
 	b, err := feed.Merge(parts, r.options)
 	if err != nil {
-		return b, nil, fmt.Errorf("%s: %w", strings.Join(names, ", "), err)
+		return b, nil, fmt.Errorf("%s: %w", strings.Join(names, ", "), inOptions(err))
 	}
-	return b, append(files, readFile{"the files together", feed.Batch{Rejects: b.Rejects, MoreRejects: b.MoreRejects, Partial: b.Partial}}), nil
+	return b, append(files, readFile{together, feed.Batch{Rejects: b.Rejects, MoreRejects: b.MoreRejects, Partial: b.Partial}}), nil
 }
 
 func listFormats(s Streams) error {

@@ -93,10 +93,22 @@ func TestReadRefusesWithWhatToAdd(t *testing.T) {
 		{"a window that is none", []string{"logger", "--window", "6-6", "x"}, 2, "--window"},
 		{"a zone that is none", []string{"logger", "--zone", "Europe/Nowhere", "x"}, 2, "no time zone"},
 		{"a share that is none", []string{"logger", "--share", "2", "x"}, 2, "--share"},
-		{"no such file", []string{"knmi", "FEEDS/none.txt"}, 1, "no such file"},
-		{"no window for a logger's days", []string{"logger", "FEEDS/logger/clean.csv"}, 1, "add a window"},
+		{"no such file", []string{"knmi", "FEEDS/none.txt"}, 1, "FEEDS/none.txt isn't there: look how its name is written"},
+		{"a share that is no number", []string{"logger", "--share", "NaN", "x"}, 2, "--share is NaN: write a share above 0 and up to 1"},
+		{"a gap before now", []string{"logger", "--gap", "-3h", "x"}, 2, `value "-3h" for --gap: write a time above 0 and up to 24h with its unit, such as 3h or 90m`},
+		{"no gap at all", []string{"logger", "--gap", "0s", "x"}, 2, "for --gap: write a time above 0"},
+		{"a gap without its unit", []string{"logger", "--gap", "3", "x"}, 2, "with its unit, such as 3h or 90m"},
+		{"a gap longer than a day", []string{"logger", "--gap", "25h", "x"}, 2, "up to 24h"},
+		{"an abbreviation of a zone", []string{"logger", "--zone", "EET", "x"}, 2, "a zone by its area and city, such as Europe/Helsinki (EET, CET and the like may or may not mean summer time)"},
+		{"this machine's zone", []string{"logger", "--zone", "Local", "x"}, 2, "no time zone that is meant here"},
+		{"a window in an abbreviation", []string{"logger", "--window", "00-24 CET", "x"}, 2, `--window: "CET" is no time zone`},
+		{"other hours than the file's days", []string{"open-meteo", "--window", "06-06 UTC end", "FEEDS/open-meteo/clean.json"}, 2, "its days are 00–24 Europe/Helsinki, dated by its start, and days of other hours (06–06 UTC, dated by its end) can't be made of them: leave --window out"},
+		{"the same of another format", []string{"smhi-metobs", "--window", "00-24 UTC", "FEEDS/smhi-metobs/clean.csv"}, 2, "its days are 18–18 UTC, dated by its end"},
+		{"the second place of one", []string{"open-meteo", "--location", "2", "FEEDS/open-meteo/clean.json"}, 1, "the answer holds one place, and location is 2 (leave --location out)"},
+		{"what to do, in options", []string{"open-meteo", "FEEDS/open-meteo/invented_two_places.json"}, 1, "give --location with a number from 1 to 2"},
+		{"no window for a logger's days", []string{"logger", "FEEDS/logger/clean.csv"}, 1, "add --window \"00-24 UTC+02:00\""},
 		{"no clock", []string{"logger", "--window", "00-24 UTC", "FEEDS/logger/dirty.csv"}, 1, "FEEDS/logger/dirty.csv:1: nothing says what clock"},
-		{"no unit", []string{"ghcn-cdo", "FEEDS/ghcn-cdo/clean.txt"}, 1, "add unit: C or unit: F"},
+		{"no unit", []string{"ghcn-cdo", "FEEDS/ghcn-cdo/clean.txt"}, 1, "add --unit C or --unit F"},
 		{"readings of days", []string{"knmi", "--readings", "FEEDS/knmi/clean.txt"}, 1, "holds days, not readings"},
 		{"wind where there is none", []string{"ecad", "--wind", "FEEDS/ecad/clean.txt"}, 1, "no wind"},
 		{"files of two stations", []string{"ghcn-csv", "FEEDS/ghcn-csv/clean.csv", "FEEDS/ghcn-daily/invented.dly"}, 1, "invented.dly"},
@@ -157,5 +169,41 @@ func TestReadForPrograms(t *testing.T) {
 	if a.Format != "dwd-daily" || a.Station != "77" || a.Window != "not stated" || a.MeanOf != "published by the provider" || len(a.Days) != 4 ||
 		a.Days[1].Max != nil || a.Days[3].Mark != "conflicting days" || *a.Days[3].Max != 16.2 || len(a.Rejects) != 8 || a.Rejects[0].Line != 4 || a.Flags["QN_4 3"] != 4 || a.Winds[0].Gust != 10.1 {
 		t.Errorf("%+v", a)
+	}
+}
+
+func TestReadTellsWhatCannotBe(t *testing.T) {
+	const head = "date,tmin_c,tmax_c\n"
+	const warm = `<wfs:FeatureCollection xmlns:wfs="http://www.opengis.net/wfs/2.0" xmlns:BsWfs="http://xml.fmi.fi/schema/wfs/2.0"><wfs:member><BsWfs:BsWfsElement><BsWfs:Time>2031-05-01T00:00:00Z</BsWfs:Time><BsWfs:ParameterName>tday</BsWfs:ParameterName><BsWfs:ParameterValue>warm</BsWfs:ParameterValue></BsWfs:BsWfsElement></wfs:member></wfs:FeatureCollection>`
+	for _, row := range []struct {
+		sentence string
+		format   string
+		body     string
+		args     []string
+		status   int
+		out      string // part of the output
+		says     string // part of standard error
+	}{
+		{"every value was rejected", "fmi", warm,
+			nil, 1, "", "standard input: no value in it was taken, for the reasons that are told: look whether it is fmi, and whole"},
+		{"every line was", "delimited", head + "2031-05-01,x,y\n2031-05-02,z,w\n", nil, 1, "", "(give it in --missing if it means no reading)"},
+		{"programs are told in both ways", "fmi", warm, []string{"--json"}, 1, `"rejects": [`, "no value in it was taken"},
+		{"a file of missing values is one", "delimited", head + "2031-05-01,,\n", nil, 0, "2031-05-01,,,", "2 missing values"},
+		{"a temperature that can't be is printed, and told once", "delimited", head + "2031-05-01,5,15\n2031-05-02,5,99\n2031-05-03,5,98\n", nil, 0, "2031-05-02,5,99,",
+			"standard input: 2 readings can't be, so no programme uses them; the first is of 2031-05-02: out of range, minimum 5.0, maximum 99.0 °C\n"},
+		{"so is a minimum above the maximum", "delimited", head + "2031-05-01,15,5\n", nil, 0, "2031-05-01,15,5,",
+			"1 reading can't be, so no programme uses it; the first is of 2031-05-01: min above max, minimum 15.0, maximum 5.0 °C\n"},
+		{"programs see the mark", "delimited", head + "2031-05-01,15,5\n", []string{"--json"}, 0, `"mark": "min above max"`, "1 reading can't be"},
+		{"a file in the wrong unit", "delimited", head + "2031-05-01,50,68\n2031-05-02,51,69\n2031-05-03,52,70\n", nil, 0, "2031-05-01,50,68,",
+			"look like degrees Fahrenheit, so none is used by a programme (if so, give --unit F)"},
+		{"readings that can't be", "logger", "time,temp °C\n2031-05-01 00:00,5\n2031-05-01 01:00,75\n2031-05-01 02:00,6\n", []string{"--readings", "--zone", "UTC"}, 0, "2031-05-01T01:00:00Z,75,,",
+			"1 reading can't be, so no programme uses it; the first is of 2031-05-01T01:00:00Z: out of range, mean 75.0 °C"},
+		{"what can be isn't told", "delimited", head + "2031-05-01,5,15\n", nil, 0, "2031-05-01,5,15,", ""},
+	} {
+		args := append([]string{row.format}, row.args...)
+		status, out, said := read(t, row.body, append(args, "-")...)
+		if status != row.status || !strings.Contains(out, row.out) || row.out == "" && out != "" || !strings.Contains(said, row.says) || row.says == "" && strings.Contains(said, "can't be") {
+			t.Errorf("%s: status %d\n%s\nsaid: %s", row.sentence, status, out, said)
+		}
 	}
 }

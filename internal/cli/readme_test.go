@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -33,6 +34,16 @@ var elsewhere = map[string]string{
 	"sh deploy/demo.sh":  "TestTheSeasonIsPlayed of internal/demo plays what it plays; the script itself is run by hand and in CI",
 	"sh deploy/test.sh":  "runs this very test",
 	"sh deploy/bench.sh": "measures for minutes; it is run by hand",
+
+	// On a server that is set up, by an administrator at a terminal.
+	"groupadd --system budcall-sites":                     "makes a group on the machine; TestAcceptedIntoTheFolder of internal/app has the owners and modes",
+	"chgrp -R budcall-sites /etc/budcall/sites":           "as above",
+	"chmod -R g+rwX /etc/budcall/sites":                   "as above",
+	"systemctl edit budcall     # [Service]":              "opens an editor; systemd-analyze judges the unit in internal/metrics",
+	"# SupplementaryGroups=budcall-sites":                 "what is written in that editor",
+	"# ReadWritePaths=/etc/budcall/sites":                 "as above",
+	"budcall check /etc/budcall/north /etc/budcall/south": "TestScripts/programmes checks and runs two folders",
+	"budcall run /etc/budcall/north /etc/budcall/south":   "as above",
 }
 
 // README's commands, as written and in its order, from the top of the tree:
@@ -68,6 +79,11 @@ func TestEveryCommandOfReadmeWorks(t *testing.T) {
 			t.Errorf("the daemon did not stop in good order: %v", err)
 		}
 	}()
+	for line := range elsewhere {
+		if !slices.Contains(commandsOf(t), line) {
+			t.Errorf("README no longer shows %q: delete it here", line)
+		}
+	}
 	for _, line := range commandsOf(t) {
 		if _, ok := elsewhere[line]; ok {
 			continue

@@ -23,10 +23,21 @@ var replayCommand = command{
 	text: "DIR is the configuration folder. The season of --year is played day by day with the same engine as `budcall run`, in memory: nothing is sent, stored or fetched. A day's reading is known from the next morning's pull on.\n" +
 		"Readings are those of the station files; for stations that are fetched from a service, those stored in the database (--database-file or --state; as they stand there today, with later corrections), or CODE.csv in the folder of --data. Reports and short-range forecasts are the database's, or the reports those of --reports; without either nobody answers, and what is due is passed on from one person to the next.\n" +
 		"It prints whom it would have told what and when, how the forecasts narrowed towards the day on which a stage was reported (or, unreported, was last expected), and how the forecasts of reported stages did.\n" +
-		"A file of reports is CSV with the header site,kind,day and, where it matters, person,task,tree,bbch,selfing,control,on,at. Kinds are those of `budcall report`: stage seen, not yet seen, bags on, bags off, packets picked, nothing to pick, seed brown, seed green, kit arrived, understood, going, can't.\n" +
+		reportsHelp() + "\n" +
 		"The links in a replay's mails open nothing.",
 	example: "budcall replay config --year 2030 --out /tmp/season\nbudcall replay /etc/budcall --year 2029 --site KOLMI --reports spring.csv --json",
 	define:  defineReplay,
+}
+
+// reportsHelp says what stands in a file of reports.
+func reportsHelp() string {
+	kinds := make([]string, 0, len(trail.Kinds()))
+	for _, k := range trail.Kinds() {
+		kinds = append(kinds, string(k))
+	}
+	columns := replay.Columns()
+	return fmt.Sprintf("A file of reports is CSV with the header %s and, where it matters, %s. Kinds are: %s.",
+		strings.Join(columns[:3], ","), strings.Join(columns[3:], ","), strings.Join(kinds, ", "))
 }
 
 // replayOptions is what replay was told.

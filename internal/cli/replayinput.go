@@ -43,6 +43,9 @@ func (o *replayOptions) read(ctx context.Context) (in replayInput, err error) {
 		if in.series[st.Code], err = replay.NewSeries(days); err != nil {
 			return in, fmt.Errorf("the readings of station %s: %w", st.Code, err)
 		}
+		if err := o.addWinds(ctx, st.Code, in.series[st.Code]); err != nil {
+			return in, err
+		}
 	}
 	if o.beside != nil {
 		in.outlook = o.beside.Outlook
@@ -68,6 +71,16 @@ func (o *replayOptions) read(ctx context.Context) (in replayInput, err error) {
 	}
 	in.said = replay.Grouped(season)
 	return in, nil
+}
+
+// addWinds lets a station have the winds of the season that the memory holds.
+func (o *replayOptions) addWinds(ctx context.Context, station string, to *replay.Series) error {
+	if o.beside == nil {
+		return nil
+	}
+	winds, err := o.beside.Winds(ctx, station, o.firstDay.Year(), o.lastDay.Year())
+	to.WithWinds(winds)
+	return err
 }
 
 // used reports whether a site takes a station's readings.

@@ -23,7 +23,15 @@ var reportCommand = command{
 		"  a look at the seed    --brown or --green\n" +
 		"  the kit has arrived   --kit-arrived\n" +
 		"  a short season noted  --understood\n" +
-		"  an answer             --going DAY, or --cant\n" +
+		"  catkins on a tree     --catkins --tree T1, with --count N where they were counted\n" +
+		"  none this year        --no-catkins, on the trees named or at all\n" +
+		"  a look at the bags    --fine, of the trees named or of all\n" +
+		"  bags torn             --torn --tree T1, with --selfing and --control where known\n" +
+		"  green tips on a tree  --seen 07 --tree T1: that tree alone is left\n" +
+		"  seed received         --received, from the trees named or all\n" +
+		"  a problem             --problem TEXT; the coordinator is asked to see to it\n" +
+		"  an answer             --going DAY, --cant, --away DAY --until DAY, --unsafe or\n" +
+		"                        --no-permission (these two go to the coordinator at once)\n" +
 		"The same command twice stores once. A later report of the same tree corrects an earlier one.",
 	example: "budcall report --site KOLMI --person tuuli --tree T1,T2 --selfing 2 --control 1\nbudcall report --site KOLMI --person tuuli --not-yet 07 --day 2031-05-02",
 	define:  defineReport,
@@ -33,8 +41,10 @@ var reportCommand = command{
 type reportFlags struct {
 	memory
 	site, person, call, day, trees            string
-	seen, notYet, going                       string
-	selfing, control                          int
+	seen, notYet, going, away, until, problem string
+	selfing, control, catkinCount             int
+	catkins, noCatkins, fine, torn, received  bool
+	unsafe, noPermission                      bool
 	off, picked, nothing, brown, green        bool
 	kitArrived, understood, cant, machineRead bool
 }
@@ -52,12 +62,20 @@ func defineReport(f *flag.FlagSet) action {
 	f.StringVar(&r.seen, "seen", "", "a stage was seen, by its BBCH `CODE`: 07 is bud break, 60 flowering")
 	f.StringVar(&r.notYet, "not-yet", "", "a stage was looked for and is not reached, by its BBCH `CODE`")
 	f.StringVar(&r.going, "going", "", "the person goes on `DAY`, YYYY-MM-DD")
+	f.StringVar(&r.away, "away", "", "the person is away from `DAY` on, YYYY-MM-DD, until --until")
+	f.StringVar(&r.until, "until", "", "last `DAY` of --away; without it, the same day")
+	f.StringVar(&r.problem, "problem", "", "a problem, in `TEXT`, for the coordinator")
+	f.IntVar(&r.catkinCount, "count", 0, "`N` catkins counted on the tree, of --catkins")
 	for _, b := range []struct {
 		to         *bool
 		name, text string
 	}{
 		{&r.off, "off", "all bags are off, and their places marked"}, {&r.picked, "picked", "seed was picked, in packets"},
 		{&r.nothing, "nothing", "there was nothing to pick"}, {&r.brown, "brown", "seed catkins are brown"}, {&r.green, "green", "seed catkins are green"},
+		{&r.catkins, "catkins", "the trees named bear catkins this year"}, {&r.noCatkins, "no-catkins", "they bear none this year: nothing more is asked of them"},
+		{&r.fine, "fine", "bags were looked at and are whole"}, {&r.torn, "torn", "bags are torn on the trees named"},
+		{&r.received, "received", "the laboratory has received the seed"}, {&r.unsafe, "unsafe", "nobody can go there without danger"},
+		{&r.noPermission, "no-permission", "the landowner or an authority doesn't allow it"},
 		{&r.kitArrived, "kit-arrived", "the kit has arrived"}, {&r.understood, "understood", "the coordinator has noted that the season is short"},
 		{&r.cant, "cant", "the person can't go; somebody else is asked at once"}, {&r.machineRead, "json", "for programs: stored (false: it was known) and the reports"},
 	} {

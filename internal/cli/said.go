@@ -24,11 +24,23 @@ func (r *reportFlags) said() (s app.Said, err error) {
 			return s, err
 		}
 	}
+	s.Count, s.Note = r.catkinCount, strings.TrimSpace(r.problem)
+	if s.Until, err = parseDay("until", r.until); err != nil {
+		return s, err
+	}
 	if s.Day, err = parseDay("day", r.day); err != nil {
 		return s, err
 	}
 	if s.On, err = parseDay("going", r.going); err != nil {
 		return s, err
+	}
+	if r.away != "" {
+		if s.On, err = parseDay("away", r.away); err != nil {
+			return s, err
+		}
+		if s.Until == 0 {
+			s.Until = s.On
+		}
 	}
 	for short := range strings.SplitSeq(r.trees, ",") {
 		if short = strings.TrimSpace(short); short != "" {
@@ -55,6 +67,9 @@ func (r *reportFlags) kind() (trail.Kind, error) {
 		{r.picked, "--picked", trail.Picked}, {r.nothing, "--nothing", trail.NothingToPick}, {r.brown, "--brown", trail.SeedBrown},
 		{r.green, "--green", trail.SeedGreen}, {r.kitArrived, "--kit-arrived", trail.KitArrived}, {r.understood, "--understood", trail.Understood},
 		{r.going != "", "--going", trail.Going}, {r.cant, "--cant", trail.CannotGo},
+		{r.catkins, "--catkins", trail.CatkinsSeen}, {r.noCatkins, "--no-catkins", trail.NoCatkins}, {r.fine, "--fine", trail.BagsFine},
+		{r.torn, "--torn", trail.BagsTorn}, {r.received, "--received", trail.LotReceived}, {r.problem != "", "--problem", trail.Problem},
+		{r.away != "", "--away", trail.Away}, {r.unsafe, "--unsafe", trail.Unsafe}, {r.noPermission, "--no-permission", trail.NoPermission},
 	} {
 		if k.is {
 			kinds, given = append(kinds, k.kind), append(given, k.name)
@@ -75,6 +90,12 @@ func (r *reportFlags) kind() (trail.Kind, error) {
 // for stored.
 func (r *reportFlags) fits(s app.Said) error {
 	counts := r.selfing >= 0 || r.control >= 0
+	switch {
+	case r.until != "" && s.Kind != trail.Away:
+		return misused("--until is the last day of --away")
+	case r.catkinCount != 0 && (s.Kind != trail.CatkinsSeen || len(s.Trees) != 1 || r.catkinCount < 0):
+		return misused("--count is the catkins on one tree: give --catkins --tree T1 --count N")
+	}
 	switch s.Kind {
 	case trail.BagsOn, trail.Picked:
 		switch {
@@ -86,7 +107,12 @@ func (r *reportFlags) fits(s app.Said) error {
 			return misused("no packet was picked: say --nothing instead of --picked")
 		}
 		return nil
-	case trail.BagsOff, trail.NothingToPick:
+	case trail.BagsTorn:
+		if len(s.Trees) == 0 {
+			return misused("on which tree? Give --tree T1")
+		}
+		return nil
+	case trail.BagsOff, trail.NothingToPick, trail.CatkinsSeen, trail.NoCatkins, trail.BagsFine, trail.LotReceived, trail.StageSeen, trail.NotYet:
 	default:
 		if len(s.Trees) > 0 {
 			return misused("--tree doesn't belong to %q, which is said of the site as a whole", string(s.Kind))

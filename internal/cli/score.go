@@ -182,7 +182,7 @@ func (c *scoreFlags) requests() ([]hindcast.Request, error) {
 func (c *scoreFlags) observed(s Streams) ([]byte, error) {
 	r, name, err := open(c.observations, s)
 	if err != nil {
-		return nil, fmt.Errorf("reading the observations: %w", errors.Unwrap(err))
+		return nil, fmt.Errorf("reading the observations: %w", err)
 	}
 	defer r.Close()
 	b, err := io.ReadAll(r)

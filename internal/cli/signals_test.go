@@ -6,6 +6,7 @@ import (
 	"net"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strings"
 	"syscall"
@@ -19,19 +20,26 @@ import (
 func TestTheFirstSignalStopsWorkAndTheSecondEndsAtOnce(t *testing.T) {
 	working, closing, stop := cli.Listen(context.Background())
 	defer stop()
-	signal := func(s syscall.Signal) {
+	// A signal to the own process may come to another thread and late; one that
+	// came after its listener stopped would end the whole test program.
+	arrived := make(chan os.Signal, 1)
+	signal.Notify(arrived, syscall.SIGHUP, syscall.SIGTERM, syscall.SIGINT)
+	raise := func(s syscall.Signal) {
 		t.Helper()
 		if err := syscall.Kill(os.Getpid(), s); err != nil {
 			t.Fatal(err)
 		}
+		if got := <-arrived; got != s {
+			t.Fatalf("%v arrived, %v was sent", got, s)
+		}
 	}
-	signal(syscall.SIGHUP) // ends neither
-	signal(syscall.SIGTERM)
+	raise(syscall.SIGHUP) // ends neither
+	raise(syscall.SIGTERM)
 	<-working.Done()
 	if closing.Err() != nil {
 		t.Fatal("the first signal leaves no time to finish what is in flight")
 	}
-	signal(syscall.SIGINT)
+	raise(syscall.SIGINT)
 	<-closing.Done()
 }
 

@@ -20,11 +20,11 @@ type source struct {
 
 func (s *source) define(f *flag.FlagSet) {
 	f.StringVar(&s.format, "format", "delimited", "how the file is written, by `NAME`: delimited, ghcn-daily or open-meteo")
-	f.StringVar(&s.options.Unit, "unit", "", "`UNIT` of the temperatures, C or F, where the file doesn't state it")
+	f.StringVar(&s.options.Unit, "unit", "", "delimited: `UNIT` of the temperatures, C or F, where the file doesn't state it")
 	f.StringVar(&s.columns, "columns", "", "delimited: which column is which, by name or by number from 1, as `LIST`: date=Day,tmin=Min,tmax=Max")
 	f.StringVar(&s.options.Separator, "separator", "", "delimited: the `CHARACTER` between columns, \",\", \";\" or tab; without it, as in the header")
-	f.StringVar(&s.options.Decimal, "decimal", ".", "delimited: the decimal `CHARACTER`, \".\" or \",\"")
-	f.StringVar(&s.options.DateLayout, "date-layout", "YYYY-MM-DD", "delimited: how days are written, by `LAYOUT`: "+strings.Join(feed.DateLayouts(), ", "))
+	f.StringVar(&s.options.Decimal, "decimal", "", "delimited: the decimal `CHARACTER`, \".\" or \",\"; without it \".\"")
+	f.StringVar(&s.options.DateLayout, "date-layout", "", "delimited: how days are written, by `LAYOUT`: "+strings.Join(feed.DateLayouts(), ", ")+"; without it YYYY-MM-DD")
 	f.StringVar(&s.missing, "missing", "", "delimited: `VALUES` that mean \"no reading\", with commas between")
 	f.StringVar(&s.options.Station, "station", "", "ghcn-daily: the station's `ID`, where the file holds several")
 	f.IntVar(&s.options.Location, "location", 0, "open-meteo: the `N`-th place, where the answer holds several")
@@ -51,12 +51,16 @@ func (s *source) read(file string, to Streams) (series, error) {
 	defer body.Close()
 	batch, err := feed.Parse(s.format, body, s.options)
 	if err != nil {
-		return series{}, located(name, err)
+		return series{}, located(name, inOptions(err))
 	}
 	sayRejects(to.Err, name, batch)
 	days, suspicion := weather.JudgeAll(batch.Days)
 	if suspicion != "" {
-		return series{}, fmt.Errorf("%s: %s: if so, say --unit F", name, suspicion)
+		cure := "if so, say --unit F"
+		if !takesUnit(s.format) {
+			cure = "a " + s.format + " file has a unit of its own: look where it comes from"
+		}
+		return series{}, fmt.Errorf("%s: %s (%s)", name, suspicion, cure)
 	}
 	return series{name: name, days: days}, nil
 }
@@ -83,10 +87,22 @@ func (s *source) lists() error {
 // located says in which file, and on which line, a refusal is.
 func located(name string, err error) error {
 	var r *feed.Refusal
-	if !errors.As(err, &r) || r.Line == 0 {
+	if !errors.As(err, &r) {
 		return fmt.Errorf("%s: %w", name, err)
 	}
+	if r.Line == 0 {
+		return fmt.Errorf("%s: %w", name, r)
+	}
 	return fmt.Errorf("%s:%d: %w", name, r.Line, &feed.Refusal{What: r.What, Cure: r.Cure})
+}
+
+// inOptions gives a refusal with what to do in the words of the options.
+func inOptions(err error) error {
+	var r *feed.Refusal
+	if !errors.As(err, &r) {
+		return err
+	}
+	return &feed.Refusal{Line: r.Line, What: asOptions.Replace(r.What), Cure: asOptions.Replace(r.Cure), Empty: r.Empty}
 }
 
 // mostRejects is how many lines that were not taken are listed.
@@ -97,7 +113,7 @@ func sayRejects(w io.Writer, name string, b feed.Batch) {
 		if i == mostRejects {
 			break
 		}
-		fmt.Fprintf(w, "%s:%d: %s: %q\n", name, r.Line, r.Reason, r.Text)
+		fmt.Fprintf(w, "%s:%d: %s: %q\n", name, r.Line, asOptions.Replace(r.Reason), r.Text)
 	}
 	if more := len(b.Rejects) + b.MoreRejects - mostRejects; more > 0 {
 		fmt.Fprintf(w, "%s: and %d more that were not taken\n", name, more)

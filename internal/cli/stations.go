@@ -14,10 +14,10 @@ import (
 var stationsCommand = command{
 	name:    "stations",
 	purpose: "say which weather stations are near a place, which to take and why",
-	text: "The stations are those of the providers' own lists, which are fetched apart and given by --list or --lists; nothing is asked over the network. A list is one of " + strings.Join(listNames(), ", ") + "; with ghcn-inventory (ghcnd-inventory.txt) beside ghcn-stations the years are known, and the many stations that measure rain only are left out.\n" +
+	text: "The stations are those of the providers' own lists. --fetch fetches these into the state folder: those that are a day old, and only what has changed; nothing else is asked over the network. ECA&D's list, and any other copy, is given by --list or --lists. A list is one of " + strings.Join(listNames(), ", ") + "; with ghcn-inventory beside ghcn-stations, and meteoswiss-inventory beside meteoswiss-stations, the years are known, and the many stations that measure no temperature are left out.\n" +
 		"They are ranked by the error that is stated for a station's days when they stand for the site's: it grows with the distance and the difference in altitude, and what is doubted counts as error too: a past of few years, days missing, no thermometer known, measuring ended. A station is too far beyond 200 km or 300 m of altitude.\n" +
 		"No list says how many of its days a station really has: --days counts them in a file of the station's days.",
-	example: "budcall stations --near 61.2345,24.5678 --altitude 140 --list fmi-stations=stations.xml\nbudcall stations --near 61.2345,24.5678 --altitude 140 --lists lists --days ghcn-daily=FIE00142080.dly --limit 5\nbudcall stations --near 61.2345,24.5678 --altitude 140 --lists lists --yaml",
+	example: "budcall stations --fetch --contact weather@example.org\nbudcall stations --near 61.2345,24.5678 --altitude 140\nbudcall stations --near 61.2345,24.5678 --altitude 140 --list fmi-stations=stations.xml\nbudcall stations --near 61.2345,24.5678 --altitude 140 --lists lists --days ghcn-daily=FIE00142080.dly --limit 5\nbudcall stations --near 61.2345,24.5678 --altitude 140 --lists lists --yaml",
 	define:  defineStations,
 }
 
@@ -27,6 +27,7 @@ type stationsFlags struct {
 	lists, counted                pairs
 	limit                         int
 	machine, yaml                 bool
+	fetching                      fetchLists
 }
 
 func defineStations(f *flag.FlagSet) action {
@@ -34,7 +35,8 @@ func defineStations(f *flag.FlagSet) action {
 	f.StringVar(&o.near, "near", "", "the site, as `LAT,LON` in degrees with decimal points: 61.2345,24.5678 is 61.2345 north, 24.5678 east")
 	f.StringVar(&o.altitude, "altitude", "", "the site's `METRES` above sea level; without it, differences in altitude don't count")
 	f.Var(&o.lists, "list", "a station list, as `FORMAT=FILE`; may be given several times")
-	f.StringVar(&o.folder, "lists", "", "`DIR` with station lists, each file named for its format: fmi-stations.xml, dwd-stations.txt.gz")
+	f.StringVar(&o.folder, "lists", "", "`DIR` with station lists, each file named for its format: fmi-stations.xml, dwd-stations.txt.gz; without it and --list, those that --fetch fetched")
+	o.fetching.define(f)
 	f.Var(&o.counted, "days", "count the days present in a file of a station's days, as `FORMAT=FILE`: dwd-daily=tageswerte.zip; may be given several times")
 	f.StringVar(&o.today, "today", "", "the `DAY` to which the years of stations that go on are counted; without it, today")
 	f.IntVar(&o.limit, "limit", 10, "how many stations are printed, the best `N`")
@@ -43,7 +45,12 @@ func defineStations(f *flag.FlagSet) action {
 	return o.do
 }
 
-func (o *stationsFlags) do(_ context.Context, _ []string, s Streams) error {
+func (o *stationsFlags) do(ctx context.Context, _ []string, s Streams) error {
+	if o.fetching.now {
+		if err := o.fetching.do(ctx, s); err != nil || o.near == "" {
+			return err
+		}
+	}
 	site, today, err := o.place()
 	if err != nil {
 		return err
@@ -73,7 +80,7 @@ func (o *stationsFlags) do(_ context.Context, _ []string, s Streams) error {
 func (o *stationsFlags) place() (site weather.Place, today civil.Date, err error) {
 	switch {
 	case o.near == "":
-		err = misused("give --near LAT,LON, such as --near 61.2345,24.5678")
+		err = misused("give --near LAT,LON, such as --near 61.2345,24.5678, or --fetch")
 	case o.limit < 1:
 		err = misused("--limit is %d: write 1 or more", o.limit)
 	case o.machine && o.yaml:

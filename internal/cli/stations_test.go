@@ -4,14 +4,11 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -28,55 +25,6 @@ func TestEveryStationListIsUnderstood(t *testing.T) {
 			t.Errorf("no provider and station format is named for the list %s", f.Name)
 		}
 	}
-}
-
-// inventory makes a line of the inventory.
-func inventory(id, element string, first, last int) string {
-	return fmt.Sprintf("%-11s %8.4f %9.4f %s %4d %4d\n", id, 61.25, 25.5, element, first, last)
-}
-
-func TestYearsOfTheInventory(t *testing.T) {
-	const id = "ZZE00000001"
-	for _, row := range []struct {
-		name  string
-		lines string
-		want  [2]int
-	}{
-		{"a day's temperature needs both extremes", inventory(id, "TMAX", 1959, 2031) + inventory(id, "TMIN", 1961, 2030), [2]int{1961, 2030}},
-		{"or the mean", inventory(id, "TAVG", 1990, 2031), [2]int{1990, 2031}},
-		{"of extremes and mean what goes on longer", inventory(id, "TMAX", 1901, 1950) + inventory(id, "TMIN", 1901, 1950) + inventory(id, "TAVG", 1990, 2031), [2]int{1901, 1950}},
-		{"one extreme is no temperature", inventory(id, "TMAX", 1959, 2031) + inventory(id, "PRCP", 1959, 2031), [2]int{}},
-		{"nor are two that were never there together", inventory(id, "TMAX", 1901, 1910) + inventory(id, "TMIN", 1920, 1930), [2]int{}},
-		{"rain is none", inventory(id, "PRCP", 1959, 2031), [2]int{}},
-	} {
-		var say bytes.Buffer
-		got, err := cli.ParseInventory(strings.NewReader(row.lines), "inv", &say)
-		if err != nil || got[id] != row.want || say.Len() > 0 {
-			t.Errorf("%s: %v, %v, said %q; not %v", row.name, got, err, &say, row.want)
-		}
-	}
-}
-
-func FuzzInventory(f *testing.F) {
-	for _, name := range []string{"clean.txt", "dirty.txt"} {
-		body, err := os.ReadFile(filepath.Join("..", "..", "testdata", "feeds", "ghcn-inventory", name))
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(body)
-	}
-	f.Add([]byte{0x1f, 0x8b, 8})
-	f.Fuzz(func(t *testing.T, body []byte) {
-		found, err := cli.ParseInventory(bytes.NewReader(body), "inv", io.Discard)
-		if err == nil && len(found) == 0 {
-			t.Error("nothing is found, and nothing is wrong")
-		}
-		for id, y := range found {
-			if len(id) != 11 || y[0] > y[1] || y[1] > 9999 {
-				t.Errorf("%q: %v", id, y)
-			}
-		}
-	})
 }
 
 func TestCodesOfStations(t *testing.T) {

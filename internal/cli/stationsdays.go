@@ -21,7 +21,7 @@ func (r *readLists) count(files []pair, s Streams) error {
 		}
 		body, err := os.Open(p.file)
 		if err != nil {
-			return fmt.Errorf("opening a station's days: %w", err)
+			return notOpened(p.file, err)
 		}
 		// Nearly every day's readings are there or not whatever hours a day is,
 		// so that its window need not be asked for.

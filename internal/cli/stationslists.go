@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -9,10 +10,6 @@ import (
 
 	"budcall/internal/config"
 )
-
-// inventoryName is the list that says which elements GHCN's stations measure
-// and in which years; it is read beside the list of stations.
-const inventoryName = "ghcn-inventory"
 
 // stationList is what a list means beyond its entries.
 type stationList struct {
@@ -40,9 +37,16 @@ var stationLists = []stationList{
 	{format: "frost-stations", provider: "MET Norway", station: config.FormatFrost, days: []string{config.FormatFrost}, goesOn: true,
 		id: func(id string) string { source, _, _ := strings.Cut(id, ":"); return source }}, // SN12680:0 is a sensor of SN12680
 	{format: "smhi-stations", provider: "SMHI", station: config.FormatSMHI, days: []string{config.FormatSMHI}, slackDays: 60, thermometer: true, id: asIs},
+	{format: "meteoswiss-stations", provider: "MeteoSwiss", station: config.FormatMeteoSwiss, days: []string{config.FormatMeteoSwiss}, goesOn: true, id: asIs},
 	// The inventory gives years only, and last year's may be a station's newest in January.
 	{format: "ghcn-stations", provider: "GHCN-Daily", station: config.FormatGHCNDaily, slackDays: 400, id: asIs,
 		days: []string{config.FormatGHCNDaily, config.FormatGHCNCSV, config.FormatGHCNAccess, config.FormatGHCNCDO}},
+	{format: "ecad-stations", provider: "ECA&D", station: config.FormatECAD, days: []string{config.FormatECAD}, goesOn: true, id: asIs},
+}
+
+// listNamed gives the list of a format.
+func listNamed(format string) *stationList {
+	return &stationLists[slices.IndexFunc(stationLists, func(l stationList) bool { return l.format == format })]
 }
 
 // listNames are the names a list may have.
@@ -50,7 +54,7 @@ func listNames() (names []string) {
 	for _, l := range stationLists {
 		names = append(names, l.format)
 	}
-	return append(names, inventoryName)
+	return append(names, slices.Sorted(maps.Keys(inventories))...)
 }
 
 // named gives the lists to read: those named one by one, then the folder's.
@@ -61,15 +65,19 @@ func (o *stationsFlags) named() ([]pair, error) {
 		}
 	}
 	all := slices.Clone([]pair(o.lists))
-	if o.folder != "" {
-		files, err := listsIn(o.folder)
+	folder, err := o.fetching.folder(o)
+	if err != nil {
+		return nil, err
+	}
+	if folder != "" {
+		files, err := listsIn(folder)
 		if err != nil {
 			return nil, err
 		}
 		all = append(all, files...)
 	}
 	if len(all) == 0 {
-		return nil, misused("no station list is given: fetch the provider's and give --list FORMAT=FILE, or --lists DIR")
+		return nil, misused("no station list is here: budcall stations --fetch fetches the providers'; or give --list FORMAT=FILE, or --lists DIR")
 	}
 	return all, nil
 }
@@ -79,7 +87,7 @@ func (o *stationsFlags) named() ([]pair, error) {
 func listsIn(dir string) ([]pair, error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
-		return nil, fmt.Errorf("opening the folder of station lists: %w", err)
+		return nil, notOpened(dir, err)
 	}
 	var all []pair
 	for _, e := range entries {

@@ -9,20 +9,26 @@ import (
 	"budcall/internal/weather"
 )
 
+// longestName is how much of a station's name the table shows.
+const longestName = 18
+
 // print writes the table, and below it what to take and why.
 func (n nearby) print(w io.Writer) error {
 	altitude := "altitude not given, so that it doesn't count"
 	if !math.IsNaN(n.site.AltitudeM) {
 		altitude = fmt.Sprintf("%g m", n.site.AltitudeM)
 	}
+	head := fmt.Sprintf("near %g, %g, %s: the best %d of %s", n.site.LatDeg, n.site.LonDeg, altitude, len(n.ranked), counted(n.all, "station"))
+	if _, err := io.WriteString(w, hang(head, "", "  ")+"\n\n"); err != nil {
+		return fmt.Errorf("writing the answer: %w", err)
+	}
 	rows := [][]string{
-		{fmt.Sprintf("near %g, %g, %s: the best %d of %s", n.site.LatDeg, n.site.LonDeg, altitude, len(n.ranked), counted(n.all, "station"))}, {},
-		{"", "station", "provider", "format", "id", "distance", "altitude", "days", "present", "error", "with doubts", "advice"},
+		{"", "station", "distance", "altitude", "days", "years", "present", "doubt"},
 	}
 	for i, r := range n.ranked {
 		rows = append(rows, []string{
-			fmt.Sprint(i + 1), r.Name, r.list.provider, r.list.station, r.ID, weather.Kilometres(r.DistanceKm), r.higher(),
-			r.period(), r.present(), kelvins(r.ErrSDC), kelvins(r.CountedSDC), string(r.Advice),
+			fmt.Sprint(i + 1), cut(r.Name, longestName), weather.Kilometres(r.DistanceKm), r.higher(),
+			r.period(), r.howLong(), r.present(), kelvins(r.CountedSDC),
 		})
 	}
 	if err := table(w, rows); err != nil {
@@ -31,16 +37,26 @@ func (n nearby) print(w io.Writer) error {
 	return n.reasons(w)
 }
 
+// cut makes a text at most so many letters long.
+func cut(text string, most int) string {
+	letters := []rune(text)
+	if len(letters) <= most {
+		return text
+	}
+	return strings.TrimRight(string(letters[:most-1]), " ") + "…"
+}
+
 // reasons writes one sentence a station.
 func (n nearby) reasons(w io.Writer) error {
-	text := "\n"
+	var text strings.Builder
+	text.WriteString("\n")
 	if n.first() == nil {
-		text += n.none() + "\n"
+		text.WriteString(wrap(n.none(), "") + "\n")
 	}
 	for i, r := range n.ranked {
-		text += fmt.Sprintf("%d %s: %s. %s.\n", i+1, r.Name, r.Advice, capital(r.Why))
+		text.WriteString(hang(fmt.Sprintf("%d %s (%s, %s %s): %s. %s.", i+1, r.Name, r.list.provider, r.list.station, r.ID, r.Advice, capital(r.Why)), "", "  ") + "\n")
 	}
-	if _, err := io.WriteString(w, text); err != nil {
+	if _, err := io.WriteString(w, text.String()); err != nil {
 		return fmt.Errorf("writing the answer: %w", err)
 	}
 	return nil
@@ -93,16 +109,25 @@ func (r rankedStation) higher() string {
 	return notKnown
 }
 
-// period is the years of the station's days and how many those are.
+// period is the years from the station's first day to its last.
 func (r rankedStation) period() string {
+	switch {
+	case math.IsNaN(r.years):
+		return notKnown
+	case r.First.IsZero(): // another list of the same place says how many
+		return notKnown
+	case r.ended:
+		return fmt.Sprintf("%d–%d", r.First.Year(), r.Last.Year())
+	}
+	return fmt.Sprintf("%d–", r.First.Year())
+}
+
+// howLong is how many years those are.
+func (r rankedStation) howLong() string {
 	if math.IsNaN(r.years) {
 		return notKnown
 	}
-	end := ""
-	if r.ended {
-		end = fmt.Sprint(r.Last.Year())
-	}
-	return fmt.Sprintf("%d–%s (%.0f years)", r.First.Year(), end, r.years)
+	return fmt.Sprintf("%.0f", math.Floor(r.years))
 }
 
 func (r rankedStation) present() string {

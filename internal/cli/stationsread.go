@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"slices"
 
 	"budcall/internal/civil"
 	"budcall/internal/feed"
@@ -40,20 +39,20 @@ type listFile struct {
 	credit       string
 }
 
-// readStationLists reads the lists, the inventory last.
+// readStationLists reads the lists, the inventories last.
 func readStationLists(lists []pair, today civil.Date, s Streams) (*readLists, error) {
 	r := &readLists{byID: map[stationKey]*listed{}}
-	var inventories []pair
+	var later []pair
 	for _, p := range lists {
-		if p.format == inventoryName {
-			inventories = append(inventories, p)
+		if inventories[p.format] != "" {
+			later = append(later, p)
 			continue
 		}
 		if err := r.read(p, s); err != nil {
 			return nil, err
 		}
 	}
-	for _, p := range inventories {
+	for _, p := range later {
 		if err := r.readInventory(p, s); err != nil {
 			return nil, err
 		}
@@ -62,22 +61,31 @@ func readStationLists(lists []pair, today civil.Date, s Streams) (*readLists, er
 	return r, nil
 }
 
-// read reads one list.
-func (r *readLists) read(p pair, s Streams) error {
+// openList reads a list's file and tells what of it isn't taken.
+func openList(p pair, s Streams) (feed.Batch, error) {
 	body, err := os.Open(p.file)
 	if err != nil {
-		return fmt.Errorf("opening a station list: %w", err)
+		return feed.Batch{}, notOpened(p.file, err)
 	}
 	defer body.Close()
 	b, err := feed.Parse(p.format, bufio.NewReader(body), feed.Options{})
 	if err != nil {
-		return located(p.file, err)
+		return feed.Batch{}, located(p.file, err)
 	}
 	sayRejects(s.Err, p.file, b)
 	for _, n := range b.Notes {
 		fmt.Fprintf(s.Err, "%s: %s\n", p.file, n)
 	}
-	list := &stationLists[slices.IndexFunc(stationLists, func(l stationList) bool { return l.format == p.format })]
+	return b, nil
+}
+
+// read reads one list.
+func (r *readLists) read(p pair, s Streams) error {
+	b, err := openList(p, s)
+	if err != nil {
+		return err
+	}
+	list := listNamed(p.format)
 	taken := 0
 	for _, e := range b.Stations {
 		key := stationKey{list, e.ID}

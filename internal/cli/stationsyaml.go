@@ -51,6 +51,9 @@ func (r rankedStation) entry(code string) string {
 	if r.list.station == config.FormatFrost {
 		b.WriteString("    key_file: # the file with the client id that the provider gave you\n")
 	}
+	if r.list.station == config.FormatECAD {
+		b.WriteString("    path: # the file of the series that you fetched by hand, such as TG_STAID000001.txt\n")
+	}
 	return b.String()
 }
 

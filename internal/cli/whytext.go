@@ -25,16 +25,21 @@ func whyRows(b *app.Beside, w app.Why) [][]string {
 	add("standing", standing(c, w))
 	add("days", days(c, w))
 	asked(c, w, add)
-	add("heat", heat(c, w.Why))
-	add("expected", expected(c, w.Why))
+	if w.Task != call.LotExpected { // a parcel ripens no more
+		add("heat", heat(c, w.Why))
+		add("expected", expected(c, w.Why))
+	}
 	odds(c, w, add)
 	add("station", station(c, w.Why))
-	if w.Why.Members != "" {
-		add("years", "the weather to come is that of "+w.Why.Members)
+	if w.Why.Years != nil {
+		add("years", "the weather to come is that of "+w.Why.Years.Said(c))
 	}
 	for i, t := range w.Told {
-		text := fmt.Sprintf("%s to %s: %s, because %s (%s)", c.Moment(t.At), cmp.Or(b.Name(t.Person), "the ops person"), c.Standing(t.Standing), c.ReasonFor(t.Task, t.Reason), letterState(t.State))
-		add(first(i, "told"), text)
+		what := c.ReasonFor(t.Task, t.Reason)
+		if !t.Reason.Raised() {
+			what = c.Standing(t.Standing) + ", because " + what
+		}
+		add(first(i, "told"), fmt.Sprintf("%s to %s: %s (%s)", c.Moment(t.At), cmp.Or(b.Name(t.Person), "the ops person"), what, letterState(t.State)))
 	}
 	if len(w.Told) == 0 {
 		add("told", "nobody yet")
@@ -115,7 +120,7 @@ func odds(c *words.Catalogue, w app.Why, add func(head, text string)) {
 	case call.PickSeed:
 		late, early = "trees have shed their seed", "are not ripe"
 	case call.TakeOff:
-		add("odds", "no birch sheds pollen any more on "+c.Day(y.GoOn)+": "+c.Likelihood(y.Chance))
+		add("odds", "no tree of the species sheds pollen any more on "+c.Day(y.GoOn)+": "+c.Likelihood(y.Chance))
 		return
 	case call.LookAtSeed:
 		add("odds", "seed is ripe on "+c.Day(y.GoOn)+": "+c.Likelihood(y.Chance))
@@ -123,7 +128,7 @@ func odds(c *words.Catalogue, w app.Why, add func(head, text string)) {
 	case call.ShortSeason:
 		add("odds", "seed ripens by "+c.Day(y.SeasonEnd)+": "+c.Likelihood(y.Chance))
 		return
-	case call.SendKit:
+	case call.SendKit, call.SurveyTrees, call.CheckBags, call.LotExpected: // nothing is weighed for them
 		return
 	}
 	add("odds", fmt.Sprintf("going %s: %s %s, %s %s", c.Day(y.GoOn), c.Odds(y.GoLate), late, c.Odds(y.GoEarly), early))
@@ -170,6 +175,18 @@ func reported(c *words.Catalogue, r trail.Report) string {
 		text = "going on " + c.Day(r.On)
 	case trail.CannotGo:
 		text = "can't go"
+	case trail.Away:
+		text = "away from " + c.Day(r.On) + " to " + c.Day(r.Until)
+	case trail.CatkinsSeen:
+		if r.Count > 0 {
+			text = fmt.Sprintf("%d catkins", r.Count)
+		}
+	case trail.BagsTorn, trail.LotReceived:
+		if r.Selfing+r.Control > 0 {
+			text = fmt.Sprintf("%s, %d selfing and %d control", r.Kind, r.Selfing, r.Control)
+		}
+	case trail.Problem:
+		text = "problem: " + r.Note
 	}
 	if r.Tree != "" {
 		text = r.Tree + ": " + text

@@ -68,8 +68,8 @@ func plausibleHost(host string) bool {
 	return len(host) <= 253
 }
 
-// isLoopback reports whether a host is this machine and nobody else.
-func isLoopback(host string) bool {
+// IsLoopback reports whether a host is this machine and nobody else.
+func IsLoopback(host string) bool {
 	a, err := netip.ParseAddr(host)
 	return err == nil && a.Unmap().IsLoopback() || strings.EqualFold(host, "localhost")
 }

@@ -15,8 +15,8 @@ type form struct {
 
 var (
 	placeForm  = form{regexp.MustCompile(`^[A-Z][A-Z0-9-]{1,15}$`), "2 to 16 capital letters A-Z, digits and hyphens, a letter first: KOLMI"}
-	treeForm   = form{regexp.MustCompile(`^[A-Z][A-Z0-9]{0,11}-[0-9]{1,5}$`), "capital letters, a hyphen, digits: K-001"}
-	shortForm  = form{regexp.MustCompile(`^T[0-9]{1,3}$`), "T and a number, as people write it in a reply: T3"}
+	treeForm   = form{regexp.MustCompile(`^[A-Z][A-Z0-9]{0,11}-[0-9]{1,5}(-[0-9A-Z*])?$`), "capital letters, a hyphen, digits: K-001"}
+	shortForm  = form{regexp.MustCompile(`^\p{Lu}[0-9]{1,3}$`), "T and a number, as people write it in a reply: T3"}
 	personForm = form{regexp.MustCompile(`^[a-z][a-z0-9-]{1,23}$`), "2 to 24 small letters a-z, digits and hyphens, a letter first: maia"}
 )
 
@@ -44,16 +44,23 @@ func newCodes(kind, file string) *codes {
 }
 
 // define takes the code that e holds; a second one is reported.
-func (c *codes) define(e entry, code string) {
+func (c *codes) define(e entry, code string) { c.defineAs(e, code, code) }
+
+// defineAs takes the code that e holds, and reports a second one that would be
+// taken for it, having the same key.
+func (c *codes) defineAs(e entry, code, key string) {
 	if code == "" {
 		c.partial = true
 		return
 	}
-	if first, twice := c.defined[code]; twice {
+	if first, twice := c.defined[key]; twice && key != code && first.text() != code {
+		e.problem(fmt.Sprintf("%s would be taken for the %s of the %s %s in %s:%d", code, c.called, c.kind, first.text(), first.file, first.line), "give each its own")
+		return
+	} else if twice {
 		e.problem(fmt.Sprintf("%s is already the %s of the %s in %s:%d", code, c.called, c.kind, first.file, first.line), "give each its own")
 		return
 	}
-	c.defined[code] = e
+	c.defined[key] = e
 }
 
 // refer gives the code that e refers to; one that nobody has is reported.

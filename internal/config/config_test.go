@@ -3,9 +3,11 @@ package config_test
 import (
 	"flag"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -126,7 +128,7 @@ func TestTheExampleShowsEverySettingOfTheCalls(t *testing.T) {
 		t.Fatal("no table of settings")
 	}
 	rows := strings.Split(strings.TrimSpace(settings), "\n")[1:]
-	if len(rows) != 23 { // the fields of season.Settings
+	if len(rows) != 35 { // the fields of season.Settings
 		t.Errorf("%d settings", len(rows))
 	}
 	for _, r := range rows {
@@ -187,6 +189,36 @@ calls: {max_lead_days: 20, answer_hours: 1.5, season_end: 15 Sep}
 	}
 	if p.Sites[1].Settings != p.Settings || p.Settings.MinDays != 6 || p.Sites[1].Zone != p.Zone {
 		t.Errorf("the other site: %+v", p.Sites[1].Settings)
+	}
+}
+
+func TestTimesInWhichPeopleAreAway(t *testing.T) {
+	day := civil.MustParse
+	files := folder(t, example, false)
+	person := "\n  - code: eve\n    name: Eve Beispiel\n    email: eve@birches.example\n    away: "
+	for _, r := range []struct {
+		text string
+		want []civil.Range
+		bad  string
+	}{
+		{"[2031-06-01 to 2031-06-14, 2031-07-01]", []civil.Range{{First: day("2031-06-01"), Last: day("2031-06-14")}, {First: day("2031-07-01"), Last: day("2031-07-01")}}, ""},
+		{"[]", nil, ""},
+		{"[2031-06-14 to 2031-06-01]", nil, "write the first day before the last"},
+		{"[1 June]", nil, "is no absence"},
+		{"[2031-06-01 to 2033-06-01]", nil, "more than a year"},
+	} {
+		changed := maps.Clone(files)
+		changed["people.yml"] = append(slices.Clone(files["people.yml"]), []byte(person+r.text+"\n")...)
+		p, problems := config.Parse(changed, time.LoadLocation)
+		if r.bad != "" {
+			if len(problems) != 1 || !strings.Contains(problems[0].String(), r.bad) {
+				t.Errorf("away: %s: %v", r.text, problems)
+			}
+			continue
+		}
+		if len(problems) > 0 || !slices.Equal(p.People[len(p.People)-1].Away, r.want) {
+			t.Errorf("away: %s: %v", r.text, problems)
+		}
 	}
 }
 

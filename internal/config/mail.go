@@ -22,7 +22,7 @@ func readMail(s *section, sender string) Mail {
 		Domain:       orElse(s.get("domain").host(), domain),
 	}
 	m.Hello = orElse(s.get("hello").host(), m.Domain)
-	if m.TLS == "none" && m.Relay != "" && !isLoopback(hostOf(m.Relay)) {
+	if m.TLS == "none" && m.Relay != "" && !IsLoopback(hostOf(m.Relay)) {
 		s.get("tls").problem("none would send names and addresses in the open to "+m.Relay, "starttls or implicit; none is for a relay on this machine")
 	}
 	if m.User != "" && !s.get("password_file").set() {
@@ -54,7 +54,7 @@ func readWebhook(s *section, names *codes) Webhook {
 	}
 	address := s.need("url", "https://host/path")
 	w.URL = address.webURL()
-	if isPlainHTTP(w.URL) && !isLoopback(hostOfURL(w.URL)) {
+	if isPlainHTTP(w.URL) && !IsLoopback(hostOfURL(w.URL)) {
 		address.problem("is not encrypted", "use https; http is for a program on this machine")
 	}
 	secrets := s.secret("secret_files", "secret", "secrets", "key")

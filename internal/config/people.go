@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"budcall/internal/civil"
 	"budcall/internal/season"
 )
 
@@ -26,14 +27,45 @@ func (r *reading) readPerson(s *section) {
 		Email: s.need("email", "name@domain").email(),
 		Phone: s.get("phone").phone(),
 		Zone:  r.zoneOr(s.get("zone")),
-		Lang:  orElse(s.get("lang").choice("en"), "en"),
+		Lang:  orElse(s.get("lang").choice("en", "fi", "sv"), "en"),
 		CanGo: s.get("can_go").weekdays(),
+		Away:  s.get("away").absences(),
 		Role:  s.get("role").text(),
 	}
 	r.people.define(code, p.Code)
 	r.programme.People = append(r.programme.People, p)
 	s.done()
 }
+
+// absences gives the times in which somebody is away: days, or first and last
+// ones with "to" between.
+func (e entry) absences() (out []civil.Range) {
+	for _, item := range e.list() {
+		text := item.text()
+		from, to, several := strings.Cut(text, " to ")
+		if !several {
+			to = from
+		}
+		first, err1 := civil.Parse(strings.TrimSpace(from))
+		last, err2 := civil.Parse(strings.TrimSpace(to))
+		switch {
+		case text == "":
+		case err1 != nil || err2 != nil:
+			item.problem(fmt.Sprintf("%q is no absence", clip(text)), "write 2031-05-05, or 2031-05-05 to 2031-05-12")
+		case last < first:
+			item.problem(fmt.Sprintf("%s comes before %s", last, first), "write the first day before the last: 2031-05-05 to 2031-05-12")
+		case last-first > mostAwayDays:
+			item.problem(fmt.Sprintf("%q is more than a year", clip(text)), "correct the year; for somebody who has left, take them out of the sites' files")
+		default:
+			out = append(out, civil.Range{First: first, Last: last})
+		}
+	}
+	return out
+}
+
+// mostAwayDays is the longest absence that isn't rather a slip in the year: our
+// assumption.
+const mostAwayDays = 366
 
 // phone gives a number as people write it: digits, blanks and - / ( ) . + x.
 func (e entry) phone() string {

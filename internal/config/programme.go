@@ -9,6 +9,7 @@ func (r *reading) readProgramme(top *section) {
 	p.Name = top.need("name", "the programme's name as people know it").text()
 	r.readOffice(top)
 	p.Mail = readMail(top.need("mail", "at least relay and from").section(), p.Name)
+	p.Inbox = readInbox(top.get("inbox"), p.Mail.From)
 	p.Ribbons = readRibbons(top.get("ribbons"))
 	names := newCodes("webhook", programmeFile)
 	for _, e := range top.get("webhooks").list() {
@@ -21,14 +22,25 @@ func (r *reading) readProgramme(top *section) {
 	r.readSlots(top.get("slots").section())
 	p.RawCopyDays = usualRawCopyDays
 	top.get("raw_copies_days").into(&p.RawCopyDays, bounds{30, 36500, "days for which what providers sent is kept as it came"})
+	p.LetterDays, p.JournalDays = usualLetterDays, usualJournalDays
+	top.get("letters_days").into(&p.LetterDays, bounds{400, 36500, "days for which what letters said is kept"})
+	top.get("journal_days").into(&p.JournalDays, bounds{30, 36500, "days for which the journal is kept"})
 	calls := top.get("calls").section()
 	p.Settings = readSettings(calls, season.Defaults())
 	calls.done()
+	p.Editing = readEditing(top.get("sites_by_page"))
 	top.done()
 }
 
 // usualRawCopyDays is two seasons and the time between them: our assumption.
 const usualRawCopyDays = 800
+
+// usualLetterDays and usualJournalDays are two seasons and the time between
+// them, too; the least that letters are kept is a season: answers refer to them.
+const (
+	usualLetterDays  = 800
+	usualJournalDays = 800
+)
 
 // readOffice reads who does what for the whole programme.
 func (r *reading) readOffice(top *section) {
@@ -56,10 +68,10 @@ func (r *reading) readAddresses(top *section) {
 	p.PublicURL = public.baseURL()
 	switch {
 	case public.set():
-		if p.PublicURL != "" && isPlainHTTP(p.PublicURL) && !isLoopback(hostOfURL(p.PublicURL)) {
+		if p.PublicURL != "" && isPlainHTTP(p.PublicURL) && !IsLoopback(hostOfURL(p.PublicURL)) {
 			public.warn("signed links travel in the open", "use https")
 		}
-	case !isLoopback(hostOf(p.Listen)):
+	case !IsLoopback(hostOf(p.Listen)):
 		public.problem("is missing, and listen is open to others", "the address at which people reach it, such as https://buds.example, since the links in mails begin with it")
 	default:
 		p.PublicURL = "http://" + p.Listen

@@ -7,6 +7,7 @@ import "time"
 func readSource(s *section, f stationFormat, t *Station) {
 	path, url, id := s.get("path"), s.get("url"), s.get("id")
 	t.Path, t.URL = path.filePath(), url.webURL()
+	url.asked(t.URL)
 	switch {
 	case path.set() && url.set():
 		url.problem("both path and url are set", "keep the one that readings shall come from")
@@ -41,9 +42,7 @@ func readService(s *section, f stationFormat, t *Station) {
 	t.Served = true
 	service := s.get("service")
 	t.Service = service.baseURL()
-	if isPlainHTTP(t.Service) && !isLoopback(hostOfURL(t.Service)) {
-		service.problem("is not encrypted", "use https")
-	}
+	service.asked(t.Service)
 	if !f.has("readings") {
 		return
 	}

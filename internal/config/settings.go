@@ -43,6 +43,18 @@ var callSettings = []setting{
 	{"mid_season", bounds{}, func(s *season.Settings) any { return &s.MidSeason }},
 	{"season_end", bounds{}, func(s *season.Settings) any { return &s.SeasonEnd }},
 	{"answer_hours", bounds{0.5, 168, "hours"}, func(s *season.Settings) any { return &s.AnswerTime }},
+	{"rest_from_hour", bounds{0, 23, "hours of the day"}, func(s *season.Settings) any { return &s.RestFromHour }},
+	{"rest_until_hour", bounds{0, 23, "hours of the day"}, func(s *season.Settings) any { return &s.RestUntilHour }},
+	{"survey_from", bounds{}, func(s *season.Settings) any { return &s.SurveyFrom }},
+	{"survey_days", bounds{1, 90, "days"}, func(s *season.Settings) any { return &s.SurveyDays }},
+	{"look_worth", bounds{0.001, 0.5, "trees lost for each tree; 0.02 is 2 in 100"}, func(s *season.Settings) any { return &s.LookWorth }},
+	{"look_again_days", bounds{1, 30, "days"}, func(s *season.Settings) any { return &s.LookAgainDays }},
+	{"look_before_days", bounds{0, 14, "days"}, func(s *season.Settings) any { return &s.LookBeforeDays }},
+	{"strong_gust_ms", bounds{5, 60, "metres a second, not km/h or knots"}, func(s *season.Settings) any { return &s.StrongGustMS }},
+	{"strong_wind_ms", bounds{3, 40, "metres a second, not km/h or knots"}, func(s *season.Settings) any { return &s.StrongWindMS }},
+	{"check_after_days", bounds{2, 60, "days"}, func(s *season.Settings) any { return &s.CheckAfterDays }},
+	{"check_days", bounds{1, 14, "days"}, func(s *season.Settings) any { return &s.CheckDays }},
+	{"lot_days", bounds{1, 60, "days"}, func(s *season.Settings) any { return &s.LotDays }},
 }
 
 func isCallSetting(key string) bool {
@@ -101,6 +113,10 @@ var relations = []relation{
 		"min_days can't be more than max_lead_days, the time that a bag may hang before flowering"},
 	{"last_day_chance", "too_late_chance", func(s season.Settings) bool { return s.LastDayChance < s.TooLateChance },
 		"last_day_chance must be below too_late_chance"},
+	{"strong_wind_ms", "strong_gust_ms", func(s season.Settings) bool { return s.StrongWindMS <= s.StrongGustMS },
+		"strong_wind_ms, the mean of ten minutes, can't be above strong_gust_ms"},
+	{"check_days", "check_after_days", func(s season.Settings) bool { return s.CheckDays < s.CheckAfterDays },
+		"check_days must be fewer than check_after_days, or one check would run into the next"},
 	{"mid_season", "season_end", func(s season.Settings) bool { return before(s.MidSeason, s.SeasonEnd) },
 		"mid_season must come before season_end"},
 }

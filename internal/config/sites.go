@@ -115,8 +115,8 @@ func (r *reading) siteTrees(list entry) []trail.Tree {
 	for _, e := range list.list() {
 		s := e.section()
 		code, short := s.need("code", treeForm.cure), s.need("short", shortForm.cure)
-		t := trail.Tree{Code: code.code(treeForm), Short: short.code(shortForm), Gone: s.get("gone").flag()}
-		r.trees.define(code, t.Code)
+		t := trail.Tree{Code: code.treeCode(), Short: short.code(shortForm), Gone: s.get("gone").flag()}
+		r.trees.defineAs(code, t.Code, trail.Bare(t.Code))
 		shorts.define(short, t.Short)
 		trees = append(trees, t)
 		s.done()
@@ -125,4 +125,17 @@ func (r *reading) siteTrees(list entry) []trail.Tree {
 		list.warn("the site has no trees, so nobody is called to it", "list its trees")
 	}
 	return trees
+}
+
+// treeCode gives a tree's code, whose check character fits where it has one.
+func (e entry) treeCode() string {
+	code := e.code(treeForm)
+	if code == "" {
+		return ""
+	}
+	if _, err := trail.CheckTreeCode(code); err != nil {
+		e.problem(err.Error(), "read the code from the label again")
+		return ""
+	}
+	return code
 }

@@ -12,6 +12,7 @@ import (
 var (
 	defaultPull    = []string{"10 6 * * *", "10 15 * * *"}
 	defaultEvening = "0 17 * * *"
+	defaultWeek    = "0 7 * * 1"
 )
 
 func (r *reading) readSlots(s *section) {
@@ -33,6 +34,7 @@ func (r *reading) readSlots(s *section) {
 	}
 	evening := s.get("evening")
 	r.programme.Evening, _ = r.slot(evening, orElse(evening.text(), defaultEvening))
+	r.readWeek(s)
 	s.done()
 }
 

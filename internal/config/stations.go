@@ -9,6 +9,7 @@ func (r *reading) readStations() {
 	forecasts := top.get("forecasts")
 	r.stations.partial = !stations.set()
 	r.forecasts.partial = !top.set()
+	r.programme.Neighbours = readNeighbours(top.get("neighbours").section())
 	for _, e := range stations.list() {
 		r.readStation(e.section())
 	}
@@ -50,9 +51,7 @@ func (r *reading) readForecast(s *section) {
 		URL:     s.need("url", "the service's address without coordinates").baseURL(),
 		Contact: s.need("contact", "a mail address or web page at which the provider finds you; the provider refuses those who give none").contact(),
 	}
-	if isPlainHTTP(f.URL) && !isLoopback(hostOfURL(f.URL)) {
-		s.get("url").problem("is not encrypted", "use https; the provider refuses http")
-	}
+	s.get("url").asked(f.URL)
 	switch id := s.get("id"); {
 	case f.Format == FormatMOSMIX:
 		f.ID = s.need("id", "the station for which the forecast is made, such as 10637 or N4333").text()

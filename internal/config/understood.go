@@ -46,6 +46,7 @@ func officeTable(w *tabwriter.Writer, p *Programme) {
 	row(w, "laboratory", dash(p.Laboratory))
 	row(w, "ops person", p.Ops)
 	row(w, "mail", fmt.Sprintf("by %s (TLS: %s) from %s", p.Mail.Relay, p.Mail.TLS, p.Mail.From))
+	inboxRows(w, p.Inbox)
 	for _, h := range p.Webhooks {
 		row(w, "webhook", h.Name+" at "+h.URL)
 	}
@@ -58,7 +59,10 @@ func officeTable(w *tabwriter.Writer, p *Programme) {
 	}
 	row(w, "weather fetched", fmt.Sprintf("%s (%s)", strings.Join(pull, ", "), p.Zone))
 	row(w, "evening telling", fmt.Sprintf("%s (%s)", p.Evening.Spec, p.Zone))
+	row(w, "weekly overview", fmt.Sprintf("%s (%s), to %s", p.Week.Spec, p.Zone, strings.Join(append([]string{p.Coordinator}, p.WeekTo...), ", ")))
+	row(w, "sites' files", p.Editing.said())
 	row(w, "raw copies", fmt.Sprintf("kept for %d days", p.RawCopyDays))
+	row(w, "letters", fmt.Sprintf("what they said is kept for %d days, the journal for %d", p.LetterDays, p.JournalDays))
 	if p.Ribbons.Selfing != "" {
 		row(w, "ribbons", with(p.Ribbons.Selfing+" for selfing", "control", p.Ribbons.Control))
 	}

@@ -48,16 +48,20 @@ func siteWorkTable(w *tabwriter.Writer, p *Programme) {
 	row(w)
 }
 
-// settingsTable lists every setting of the calls with its value, and says
-// which were changed.
+// settingsTable lists every setting of the calls with its value, says which were
+// changed, and how far a site's people may change it by a page or a mail.
 func settingsTable(w *tabwriter.Writer, p *Programme) {
-	row(w, "CALLS", "VALUE", "USUAL")
+	row(w, "CALLS", "VALUE", "USUAL", "SITES MAY SAY")
 	for _, c := range callSettings {
 		usual := shown(c.key, season.Defaults())
 		if usual == shown(c.key, p.Settings) {
 			usual = ""
 		}
-		row(w, c.key, shown(c.key, p.Settings), usual)
+		free := ""
+		if span, ok := p.Editing.Calls[c.key]; ok {
+			free = c.said(span.Low) + " to " + c.said(span.High)
+		}
+		row(w, c.key, shown(c.key, p.Settings), usual, free)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"net/netip"
 	"time"
 
+	"budcall/internal/civil"
 	"budcall/internal/ensemble"
 	"budcall/internal/schedule"
 	"budcall/internal/season"
@@ -24,6 +25,7 @@ type Programme struct {
 	Ops               string
 
 	Mail      Mail
+	Inbox     Inbox
 	Ribbons   Ribbons
 	Webhooks  []Webhook
 	PublicURL string // how people reach the form and the board, without a slash at the end
@@ -31,17 +33,23 @@ type Programme struct {
 	Metrics   string // host:port of the metrics
 	Database  Database
 
-	Pull    []Slot // when weather is fetched
-	Evening Slot   // when the next day's calls are told
+	Pull    []Slot   // when weather is fetched
+	Evening Slot     // when the next day's calls are told
+	Week    Slot     // when the coordinator is told how everything stands
+	WeekTo  []string // codes of the people who are told so beside the coordinator
 
 	RawCopyDays int // how long what providers sent is kept as it came
+	LetterDays  int // how long what letters said is kept
+	JournalDays int // how long the journal is kept
 
-	Settings  season.Settings // those of a site that says nothing else
-	People    []Person        // in the order of the file
-	Stations  []Station
-	Forecasts []Forecast
-	Profiles  map[string]stage.Profile // by key
-	Sites     []Site                   // in the order of their files' names
+	Settings   season.Settings // those of a site that says nothing else
+	Editing    Editing         // what a site's people may change in its file by a page or a mail
+	People     []Person        // in the order of the file
+	Stations   []Station
+	Neighbours Neighbours // which of the stations judge each other
+	Forecasts  []Forecast
+	Profiles   map[string]stage.Profile // by key
+	Sites      []Site                   // in the order of their files' names
 
 	Warnings []Problem // what is unusual, but may be meant
 }
@@ -91,6 +99,7 @@ type Person struct {
 	Zone  *time.Location
 	Lang  string          // of mails
 	CanGo season.Weekdays // zero: any day
+	Away  []civil.Range   // when the person isn't to be asked
 	Role  string          // in the programme's own words
 }
 

@@ -33,6 +33,8 @@ func (c *crew) read(ctx context.Context, v visit) error {
 		return c.say(ctx, v, map[string]string{"understood": "yes"})
 	case call.SendKit:
 		return c.sendKit(ctx, v)
+	case call.LotExpected:
+		return c.expectLots(ctx, v)
 	}
 	return c.promise(ctx, v)
 }
@@ -63,7 +65,7 @@ func (c *crew) sendKit(ctx context.Context, v visit) error {
 		return err
 	}
 	c.plan(arrives.In(v.who.Zone, 13, c.rng.IntN(180)), func(ctx context.Context, now time.Time) error {
-		v, err := c.open(ctx, visit{who: v.who, link: v.link, now: now})
+		v, err := c.open(ctx, visit{who: v.who, link: v.link, mail: v.mail, now: now})
 		if err != nil {
 			return err
 		}
@@ -98,7 +100,7 @@ func (c *crew) goes(v visit, day civil.Date, at time.Time) {
 			return nil // somebody else could go earlier
 		}
 		delete(c.plans, v.task)
-		return c.atTheTrees(ctx, visit{who: v.who, link: v.link, now: now})
+		return c.atTheTrees(ctx, visit{who: v.who, link: v.link, mail: v.mail, now: now})
 	})
 }
 
@@ -154,7 +156,7 @@ func (v visit) offers(day civil.Date) bool {
 // lookEarly passes by at the trees some days after being told to plan.
 func (c *crew) lookEarly(v visit) error {
 	c.plan((v.today()+1).In(v.site.Zone, 17, c.rng.IntN(60)), func(ctx context.Context, now time.Time) error {
-		v, err := c.open(ctx, visit{who: v.who, link: v.link, now: now})
+		v, err := c.open(ctx, visit{who: v.who, link: v.link, mail: v.mail, now: now})
 		if err != nil || v.ended() {
 			return err
 		}

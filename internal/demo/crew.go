@@ -26,6 +26,10 @@ type crew struct {
 	todo      agenda
 	plans     map[task]plan // who goes where and when: people ring each other
 	looked    map[string]bool
+	frosts    map[string]frost // by site
+	post      post
+	bench     bench
+	torn      map[string]string // by site, the tree of which a bag is torn and not yet replaced
 }
 
 // task is a call at a site.
@@ -46,12 +50,17 @@ type oddities struct {
 	silent task // its first person never answers
 	cannot task // its first person can't
 	early  task // its first person looks at the buds when told to plan, and finds them closed
+	bare   task // one of its trees bears no catkins
+	torn   task // a bag is found torn
+	mailed task // its first person answers by mail, with a photo
+	parcel task // its packets are entered one by one, one of them miswritten
 	heard  map[string]bool
 }
 
 func oddOnes(sites []config.Site) oddities {
 	at := func(i int, c call.Task) task { return task{sites[i%len(sites)].Code, c} }
 	return oddities{
+		bare: at(3, call.SurveyTrees), torn: at(1, call.CheckBags), mailed: at(3, call.BagOn), parcel: at(1, call.LotExpected),
 		cannot: at(0, call.TakeOff), silent: at(1, call.BagOn), early: at(2, call.BagOn), heard: map[string]bool{},
 	}
 }
@@ -121,7 +130,7 @@ func (c *crew) receive(l letter) {
 	at := c.awake(who, l.at.Add(took))
 	for i, link := range l.links {
 		c.plan(at.Add(time.Duration(3*i)*time.Minute), func(ctx context.Context, now time.Time) error {
-			return c.read(ctx, visit{who: who, link: link, now: now})
+			return c.read(ctx, visit{who: who, link: link, mail: l, now: now})
 		})
 	}
 }
@@ -152,6 +161,7 @@ func (c *crew) person(address string) (config.Person, bool) {
 type visit struct {
 	who  config.Person
 	link string
+	mail letter // in which the link came
 	now  time.Time
 	task
 	site config.Site

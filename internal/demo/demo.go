@@ -43,6 +43,7 @@ type Options struct {
 	Terminal bool
 	Version  string
 	Logger   *slog.Logger // of the program that is played; nil: nowhere
+	Springs  app.Springs  // replays past springs for previews of changed settings; nil: they aren't
 }
 
 // Result is the season in numbers.
@@ -89,6 +90,7 @@ type show struct {
 	events    *webhook.Sink
 	outlook   *outlookServer
 	app       *app.App
+	dsn       string // of the program's PostgreSQL
 	crew      *crew
 	watch     *watch
 	undo      []func() error
@@ -120,6 +122,7 @@ func open(ctx context.Context, o Options) (*show, error) {
 		s.programme.Name, dayMonth(firstDay), dayMonth(lastDay), seasonYear, s.Dir, s.configDir())
 	s.watch = newWatch(s.programme)
 	s.crew = newCrew(s.programme, s.sky)
+	s.crew.post, s.crew.bench = post{s.app}, bench{s.beside()}
 	return s, nil
 }
 
@@ -208,12 +211,18 @@ func (s *show) openApp(ctx context.Context) (err error) {
 		return err
 	}
 	s.onClose(func() error { return pg.Stop(context.WithoutCancel(ctx)) })
+	s.dsn = pg.DSN()
 	s.app, err = app.New(ctx, app.Options{
-		Dir: s.configDir(), State: filepath.Join(s.temp, "state"), DSN: pg.DSN(), Clock: firstDay, Version: s.Version, Logger: s.Logger,
+		Dir: s.configDir(), State: filepath.Join(s.temp, "state"), DSN: pg.DSN(), Clock: firstDay, Version: s.Version, Logger: s.Logger, Springs: s.Springs,
 	})
 	if err != nil {
 		return err
 	}
 	s.onClose(func() error { return s.app.Close(context.WithoutCancel(ctx)) })
 	return nil
+}
+
+// beside says how the program's memory is opened by a command beside it.
+func (s *show) beside() app.Options {
+	return app.Options{DSN: s.dsn, State: filepath.Join(s.temp, "state"), Version: s.Version, Logger: s.Logger}
 }

@@ -77,6 +77,7 @@ func (o outcome) siteMissed(r *record) (list []string) {
 		list = append(list, "no mail or no report")
 	}
 	list = append(list, r.bagsMissed(t)...)
+	list = append(list, o.looksMissed(r)...)
 	for _, c := range []call.Task{call.SendKit, call.TakeOff} {
 		if s := r.calls[c]; s.Standing != call.Done {
 			list = append(list, fmt.Sprintf("%q ended as %q (%s)", c, s.Standing, s.Reason))
@@ -119,13 +120,14 @@ func (r *record) bagsMissed(t truth) (list []string) {
 		list = append(list, fmt.Sprintf("%q ended as %q (%s)", call.BagOn, s.Standing, s.Reason))
 	}
 	for _, tree := range r.living() {
-		on := false
+		on, torn := false, false
 		for _, rep := range r.reports {
+			torn = torn || rep.Kind == trail.BagsTorn && rep.Tree == tree.Short
 			if rep.Kind != trail.BagsOn || rep.Tree != tree.Short {
 				continue
 			}
 			on = rep.Selfing >= r.site.Settings.MinSelfing && rep.Control >= r.site.Settings.MinControl
-			if t.reached(stage.BudBreak, rep.Day) {
+			if !torn && t.reached(stage.BudBreak, rep.Day) {
 				list = append(list, fmt.Sprintf("%s got its bags on %s, after bud break", tree.Short, rep.Day))
 			}
 		}
@@ -136,9 +138,11 @@ func (r *record) bagsMissed(t truth) (list []string) {
 	return list
 }
 
+// living is the trees of which something is asked.
 func (r *record) living() (trees []trail.Tree) {
+	bare := r.trees(trail.NoCatkins)
 	for _, t := range r.site.Trees {
-		if !t.Gone {
+		if !t.Gone && !bare[t.Short] {
 			trees = append(trees, t)
 		}
 	}

@@ -18,14 +18,15 @@ import (
 
 // letter is a mail as its reader has it.
 type letter struct {
-	id      string // the left part of its Message-ID
-	at      time.Time
-	to      string // address
-	subject string
-	text    string
-	html    []byte
-	raw     []byte
-	links   []string // to forms, in the order of the text
+	id                 string // the left part of its Message-ID
+	messageID, replyTo string // with angle brackets; an address
+	at                 time.Time
+	to                 string // address
+	subject            string
+	text               string
+	html               []byte
+	raw                []byte
+	links              []string // to forms, in the order of the text
 }
 
 // formLink finds the links to forms in a text.
@@ -45,31 +46,71 @@ func readLetter(to string, raw []byte) (letter, error) {
 		return l, fmt.Errorf("reading a mail's subject: %w", err)
 	}
 	l.id, _, _ = strings.Cut(strings.Trim(m.Header.Get("Message-Id"), "<>"), "@")
-	_, params, err := mime.ParseMediaType(m.Header.Get("Content-Type"))
+	l.messageID = m.Header.Get("Message-Id")
+	if l.replyTo, err = answerTo(m.Header); err != nil {
+		return l, err
+	}
+	kind, params, err := mime.ParseMediaType(m.Header.Get("Content-Type"))
 	if err != nil {
 		return l, fmt.Errorf("reading a mail's type: %w", err)
 	}
-	parts := multipart.NewReader(m.Body, params["boundary"])
-	for {
-		part, err := parts.NextPart() // it undoes quoted-printable
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return l, fmt.Errorf("reading a mail's parts: %w", err)
-		}
-		body, err := io.ReadAll(part)
-		if err != nil {
-			return l, fmt.Errorf("reading a mail's part: %w", err)
-		}
-		if strings.HasPrefix(part.Header.Get("Content-Type"), "text/html") {
-			l.html = body
-		} else {
-			l.text = string(body)
-		}
+	if !strings.HasPrefix(kind, "multipart/") {
+		return l, fmt.Errorf("reading a mail: %s has no alternatives", kind)
+	}
+	if err := l.readParts(m.Body, params["boundary"]); err != nil {
+		return l, err
 	}
 	l.links = formLink.FindAllString(l.text, -1)
 	return l, nil
+}
+
+// answerTo is the address to which a mail is answered.
+func answerTo(h mail.Header) (string, error) {
+	for _, name := range []string{"Reply-To", "From"} {
+		if h.Get(name) == "" {
+			continue
+		}
+		list, err := h.AddressList(name)
+		if err != nil {
+			return "", fmt.Errorf("reading a mail's %s: %w", name, err)
+		}
+		return list[0].Address, nil
+	}
+	return "", errors.New("reading a mail: it says of nobody that it is from them")
+}
+
+// readParts reads the text and the HTML, also where a mail that is passed on
+// hangs beside them.
+func (l *letter) readParts(body io.Reader, boundary string) error {
+	parts := multipart.NewReader(body, boundary)
+	for {
+		part, err := parts.NextPart() // it undoes quoted-printable
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("reading a mail's parts: %w", err)
+		}
+		kind, params, err := mime.ParseMediaType(part.Header.Get("Content-Type"))
+		if err != nil {
+			return fmt.Errorf("reading the type of a mail's part: %w", err)
+		}
+		if strings.HasPrefix(kind, "multipart/") {
+			if err := l.readParts(part, params["boundary"]); err != nil {
+				return err
+			}
+			continue
+		}
+		content, err := io.ReadAll(part)
+		switch {
+		case err != nil:
+			return fmt.Errorf("reading a mail's part: %w", err)
+		case kind == "text/html":
+			l.html = content
+		case kind == "text/plain" && l.text == "":
+			l.text = string(content)
+		}
+	}
 }
 
 // about tells whether a letter speaks of something, however its lines break.

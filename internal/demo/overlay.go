@@ -54,7 +54,7 @@ func overlay(from, into string, p *config.Programme, o ours) error {
 }
 
 // replaced are the settings of programme.yml that the demo has its own of.
-var replaced = []string{"webhooks", "listen", "metrics", "public_url", "database"}
+var replaced = []string{"webhooks", "listen", "metrics", "public_url", "database", "inbox"}
 
 // replacedMail are those of its section mail.
 var replacedMail = []string{"relay", "tls", "user", "password_file"}
@@ -80,7 +80,7 @@ func programmeOverlay(body []byte, o ours) []byte {
 			fmt.Fprintf(&out, "  relay: %s\n  tls: none\n", o.relay)
 		}
 	}
-	fmt.Fprintf(&out, "\n# The demo's own.\nlisten: 127.0.0.1:0\nmetrics: 127.0.0.1:0\n"+
+	fmt.Fprintf(&out, "\n# The demo's own.\nlisten: 127.0.0.1:0\nmetrics: 127.0.0.1:0\ninbox:\n  smtp: 127.0.0.1:0\n"+
 		"webhooks:\n  - name: %s\n    url: %s\n    secret_files: [%s]\n    allow: [127.0.0.0/8]\n", hookName, o.hook, secretFile)
 	return out.Bytes()
 }

@@ -24,10 +24,11 @@ func (c *clockHand) get() time.Time  { return time.Unix(0, c.at.Load()).UTC() }
 func newCrew(p *config.Programme, s *sky) *crew {
 	c := &crew{
 		programme: p, browser: browser{&http.Client{Timeout: time.Minute}}, truths: map[string]truth{},
-		odd: oddOnes(p.Sites), rng: s.chance("people"), plans: map[task]plan{}, looked: map[string]bool{},
+		odd: oddOnes(p.Sites), rng: s.chance("people"), plans: map[task]plan{}, looked: map[string]bool{}, torn: map[string]string{}, frosts: map[string]frost{},
 	}
 	for _, site := range p.Sites {
 		c.truths[site.Code] = s.hidden(site, p.Profiles[site.Profile])
+		c.frosts[site.Code] = s.lateFrost(site, c.truths[site.Code])
 	}
 	return c
 }
@@ -136,7 +137,7 @@ func (s *show) finish(ctx context.Context) (Result, error) {
 	if err := s.keep(ctx, r); err != nil {
 		return r, err
 	}
-	fmt.Fprintf(s.Stdout, "%s\nmails and pictures: %s\n", r.Table, s.Out)
+	fmt.Fprintf(s.Stdout, "%s\nmails, pictures and the season's report: %s\n", r.Table, s.Out)
 	if missed := o.missed(); len(missed) > 0 {
 		return r, fmt.Errorf("the season isn't as it must be:\n  %s", strings.Join(missed, "\n  "))
 	}
@@ -195,6 +196,9 @@ func (s *show) keep(ctx context.Context, r Result) error {
 		if err := os.WriteFile(filepath.Join(s.Out, strings.ToLower(site.site.Code)+".svg"), svg, 0o644); err != nil {
 			return fmt.Errorf("keeping the picture of %s: %w", site.site.Code, err)
 		}
+	}
+	if err := keepReport(ctx, filepath.Join(s.Out, reportDir), s.beside()); err != nil {
+		return err
 	}
 	text := fmt.Sprintf("%s, season %d\n\n%s\n%s\n", s.programme.Name, seasonYear, r.Table, r)
 	if err := os.WriteFile(filepath.Join(s.Out, "season.txt"), []byte(text), 0o644); err != nil {

@@ -11,19 +11,30 @@ import (
 )
 
 // table is the season, a row a site. Days told are those of the mail that
-// last called somebody to the trees.
+// called somebody to the trees before they went.
 func table(sites []*record) string {
 	var b strings.Builder
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "SITE\tBAG ON: TOLD\tDONE\tTAKE OFF: TOLD\tDONE\tSEED\tCALLS\tMAILS\tREPORTS\tPASSED ON")
 	for _, r := range sites {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%d\t%d\t%d\t%d\n", r.site.Name,
-			span(r.lastDays(call.BagOn)), dayList(r.daysOf(trail.BagsOn)),
-			span(r.lastDays(call.TakeOff)), dayList(r.daysOf(trail.BagsOff)), r.seed(),
+			r.toldDays(call.BagOn, trail.BagsOn), dayList(r.daysOf(trail.BagsOn)),
+			r.toldDays(call.TakeOff, trail.BagsOff), dayList(r.daysOf(trail.BagsOff)), r.seed(),
 			r.asked(), r.letters, len(r.reported()), r.passed())
 	}
 	_ = w.Flush() // a strings.Builder takes everything
 	return b.String()
+}
+
+func (r *record) toldDays(c call.Task, done trail.Kind) string {
+	var said []string
+	for _, days := range r.toldFor(c, r.daysOf(done)) {
+		said = append(said, span(days))
+	}
+	if said == nil {
+		return "-"
+	}
+	return strings.Join(said, ", ")
 }
 
 // seed says what came of the seed.
@@ -48,9 +59,6 @@ func (r *record) seed() string {
 }
 
 func span(r civil.Range) string {
-	if r.Len() == 0 {
-		return "-"
-	}
 	if r.First == r.Last {
 		return dayMonth(r.First)
 	}

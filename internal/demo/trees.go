@@ -2,8 +2,10 @@ package demo
 
 import (
 	"context"
+	"fmt"
 	"maps"
 	"strconv"
+	"strings"
 
 	"budcall/internal/call"
 	"budcall/internal/civil"
@@ -25,11 +27,21 @@ func (c *crew) atTheTrees(ctx context.Context, v visit) error {
 		return err
 	}
 	switch v.call {
+	case call.SurveyTrees:
+		return c.survey(ctx, v)
+	case call.LookAtBuds:
+		return c.say(ctx, v, c.seen(v, stage.BudSwelling, stage.BudBreak))
+	case call.CheckBags:
+		return c.check(ctx, v)
 	case call.BagOn:
+		if tree, ok := c.torn[v.site.Code]; ok {
+			return c.replace(ctx, v, tree)
+		}
 		return c.bagOn(ctx, v)
 	case call.TakeOff:
 		filled := c.seen(v, stage.Flowering, stage.FloweringOver)
 		maps.Copy(filled, v.everyTree("off"))
+		c.frozen(v, filled)
 		return c.say(ctx, v, filled)
 	case call.LookAtSeed:
 		seed := "green"
@@ -60,10 +72,13 @@ func (v visit) everyTree(field string) map[string]string {
 func (c *crew) bagOn(ctx context.Context, v visit) error {
 	t, today := c.truths[v.site.Code], v.today()
 	filled := c.seen(v, stage.BudSwelling, stage.BudBreak)
+	byMail := v.task == c.odd.mailed && v.who.Code == v.site.Lead
 	switch {
 	case t.reached(stage.BudBreak, today):
 	case !t.reached(stage.BudSwelling, today+swellsSoon):
 		return c.again(ctx, v, filled)
+	case byMail && c.once("mailed"):
+		return c.bagOnByMail(ctx, v)
 	case len(v.form.named("all")) > 0:
 		maps.Copy(filled, v.everyTree(""))
 	default:
@@ -77,6 +92,31 @@ func (c *crew) bagOn(ctx context.Context, v visit) error {
 	}
 	return c.say(ctx, v, filled)
 }
+
+// bagOnByMail puts the bags on and says so in an answer to the mail, in the
+// words of the person's own language, with a photo.
+func (c *crew) bagOnByMail(ctx context.Context, v visit) error {
+	s := v.site.Settings
+	var lines []string
+	trees := living(v.site.Trees)
+	for n, t := range trees {
+		if v.site.Code == c.odd.bare.site && n == len(trees)-1 {
+			continue // it bears no catkins
+		}
+		lines = append(lines, fmt.Sprintf("%s %d+%d", t.Short, s.MinSelfing, s.MinControl))
+	}
+	if c.truths[v.site.Code].reached(stage.BudSwelling, v.today()) {
+		lines = append(lines, swollen[v.who.Lang])
+	}
+	photo, err := aPhoto()
+	if err != nil {
+		return err
+	}
+	return c.post.send(ctx, answered{from: v.who, to: v.mail, at: v.now, text: strings.Join(lines, "\n") + "\n\n-- \n" + v.who.Name, photo: photo})
+}
+
+// swollen is "the buds are swelling" by language, as people write it.
+var swollen = map[string]string{"en": "buds swollen", "fi": "silmut turvonneet", "sv": "knoppar svällda"}
 
 // again reports what was seen and names a later day.
 func (c *crew) again(ctx context.Context, v visit, filled map[string]string) error {

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"budcall/internal/app"
@@ -156,12 +157,19 @@ func (r *record) firstDays(c call.Task) civil.Range {
 	return civil.Range{}
 }
 
-// lastDays is the days told when somebody was last asked to act.
-func (r *record) lastDays(c call.Task) (days civil.Range) {
-	for _, t := range r.tellings {
-		if t.call == c && t.standing.Asks() {
-			days = t.days
+// toldFor is the days that were told last before each of the days on which a
+// call was reported done, without repeats; where none was, those told last.
+func (r *record) toldFor(c call.Task, done []civil.Date) (told []civil.Range) {
+	for _, day := range append(done, 0) {
+		var days civil.Range
+		for _, t := range r.tellings {
+			if t.call == c && t.standing.Asks() && (day == 0 || civil.At(t.at.In(r.site.Zone)) <= day) {
+				days = t.days
+			}
+		}
+		if days.Len() > 0 && !slices.Contains(told, days) && (day != 0 || told == nil) {
+			told = append(told, days)
 		}
 	}
-	return days
+	return told
 }

@@ -42,7 +42,7 @@ const (
 const (
 	levelSDK     = 0.8  // of the mean offset about the one that altitude gives
 	waveSDK      = 0.2  // of each number of its yearly wave; without the wave errors were 2 % larger
-	dayErrSDK    = 1.2  // of single days, beside what the lender is assumed to err by
+	dayErrSDK    = 1.2  // of single days at least, once the offset is known
 	driftSDK     = 0.7  // of an offset from the years of the overlap to others
 	daysAlike    = 30.0 // successive days that tell as much of an offset as one, since it drifts
 	spreadDays   = 60.0 // of overlap as which the assumption counts that spreads are equal
@@ -67,8 +67,9 @@ const (
 // one, with what isn't known of the offset and 0.7 K for its drift from those
 // years to others.
 func Borrow(own []Mean, altitudeM float64, from Lender) Loan {
-	assumedVar := from.ErrSDK*from.ErrSDK + dayErrSDK*dayErrSDK
-	l := Loan{Station: from.Station, spread: 1, ErrSDK: math.Sqrt(assumedVar + levelSDK*levelSDK + waveSDK*waveSDK + driftSDK*driftSDK)}
+	ofOffset := levelSDK*levelSDK + waveSDK*waveSDK + driftSDK*driftSDK // part of what the lender is assumed to err by
+	assumedVar := max(dayErrSDK*dayErrSDK, from.ErrSDK*from.ErrSDK-ofOffset)
+	l := Loan{Station: from.Station, spread: 1, ErrSDK: math.Sqrt(assumedVar + ofOffset)}
 	l.offsetK[0] = (from.AltitudeM - altitudeM) / 1000 * weather.LapseKPerKm
 	l.climateC = courseOf(from.Means)
 	both := overlap(own, from.Means)

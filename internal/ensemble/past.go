@@ -35,6 +35,10 @@ type Lent struct {
 	Years int
 }
 
+// SideBySide tells whether the lender and the site were read on enough days
+// together to be held against each other.
+func (l Lent) SideBySide() bool { return l.OverlapDays >= leastOverlap }
+
 // String says it in English: "2 years of its own, 28 of KOL-MET (its days stand
 // for the site's within 1.7 K; 731 days seen side by side)".
 func (o Origin) String() string {
@@ -44,7 +48,7 @@ func (o Origin) String() string {
 	}
 	for _, l := range o.Lent {
 		seen := "never seen side by side, corrected for altitude alone"
-		if l.OverlapDays >= leastOverlap {
+		if l.SideBySide() {
 			seen = fmt.Sprintf("%d days seen side by side", l.OverlapDays)
 		}
 		parts = append(parts, fmt.Sprintf("%d of %s (its days stand for the site's within %.1f K; %s)", l.Years, l.Station, l.ErrSDK, seen))

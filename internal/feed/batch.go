@@ -17,6 +17,7 @@ type Batch struct {
 
 	Readings    []Reading      // of a series finer than a day, sorted by time, each moment once
 	Provisional []weather.Day  // days whose hours weren't over at the newest reading, from what is there; never among Days
+	Covered     []float64      // of each of them the share, 0 to 1, that has been read
 	Winds       []weather.Wind // of a format that has them, sorted, each day once
 	Stations    []StationEntry // of a station list
 
@@ -39,6 +40,21 @@ type Batch struct {
 // several kelvin on a day and must not be mixed in one sum without saying so.
 type MeanOf string
 
+// Kind gives the same as the days of a memory have it.
+func (m MeanOf) Kind() weather.MeanOf {
+	switch m {
+	case MeanPublished:
+		return weather.MeanPublished
+	case MeanReadings:
+		return weather.MeanReadings
+	case MeanStated:
+		return weather.MeanStated
+	case MeanMidRange:
+		return weather.MeanMidRange
+	}
+	return weather.MeanUnknown
+}
+
 // The kinds of a daily mean; empty where no mean is given.
 const (
 	MeanPublished MeanOf = "published by the provider"
@@ -60,7 +76,18 @@ type StationEntry struct {
 	ID, Name, Region string
 	Place            Place
 	First, Last      civil.Date // of the data; no date where the list doesn't say
+	Measures         Measures
 }
+
+// Measures is what a list tells of what a station measures.
+type Measures uint8
+
+// What a list may tell.
+const (
+	MeasuresUnsaid      Measures = iota // nothing
+	MeasuresTemperature                 // a day's temperature, in the years that the list gives
+	MeasuresOther                       // other things only
+)
 
 // Reject is a line, record or value that was not taken, and why.
 type Reject struct {

@@ -49,7 +49,7 @@ func (c *collector) ranked(line int, text string, d weather.Day, rank int) {
 		c.days[i], *old = d, origin{line: int32(line), rank: int32(rank)}
 	case int32(rank) < old.rank:
 		c.rejects.add(line, text, fmt.Sprintf("%s stands in a higher quality level in line %d, which is kept", d.Date, old.line))
-	case sameValues(c.days[i], d):
+	case d.SameValues(c.days[i]):
 		c.rejects.add(line, text, fmt.Sprintf("%s repeats line %d: kept once", d.Date, old.line))
 	default:
 		c.days[i].Mark = weather.Conflict
@@ -154,10 +154,6 @@ func (c *collector) batch(opt Options) Batch {
 	}
 }
 
-func sameValues(a, b weather.Day) bool {
-	return sameC(a.MinC, b.MinC) && sameC(a.MaxC, b.MaxC) && sameC(a.MeanC, b.MeanC)
-}
-
 func sameC(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 
 // rejectList holds rejects up to MaxRejects and counts the rest, so that a
@@ -173,6 +169,13 @@ func (l *rejectList) add(line int, text, reason string) {
 		return
 	}
 	l.listed = append(l.listed, Reject{Line: line, Text: shorten(text), Reason: reason})
+}
+
+// takeBack takes back the newest rejects, which another one says better.
+func (l *rejectList) takeBack(n int) {
+	counted := min(n, l.more)
+	l.more -= counted
+	l.listed = l.listed[:len(l.listed)-min(n-counted, len(l.listed))]
 }
 
 // sorted gives the rejects in the order of the file.

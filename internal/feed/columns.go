@@ -18,15 +18,21 @@ type columns struct {
 	at    map[string]int
 	row   []string // fields of the row that next gave, trimmed
 	start []string // lines above the header, at most headerLines of them
+
+	wanted []string // names by which the header was found
+	again  headerAgain
+	titles int // lines with too few fields since the last row
+	width  rowWidth
+	minded int                    // index of the rightmost column that is used where it is there
+	whole  func(last string) bool // whether a row is whole by its last field; nil where that proves nothing
 }
 
 // openColumns looks for the header: the first line of at most headerLines in
 // which all of the names stand.
 func openColumns(in *input, sep byte, names ...string) (*columns, error) {
-	c := &columns{lines: linesOf(in), sep: sep}
+	c := &columns{lines: linesOf(in), sep: sep, wanted: names}
 	for c.lines.next() && c.lines.number <= headerLines {
-		fields, ok := splitFields(strings.TrimLeft(c.lines.text, "#"), sep)
-		if ok && c.header(fields, names) {
+		if fields, ok := c.headerFields(); ok && c.header(fields) {
 			return c, nil
 		}
 		c.start = append(c.start, c.lines.text)
@@ -35,15 +41,19 @@ func openColumns(in *input, sep byte, names ...string) (*columns, error) {
 		headerLines, strings.Join(names, ", "), firstText(c.start))
 }
 
-func (c *columns) header(fields, wanted []string) bool {
+// headerFields cuts the line as a header, which may stand behind a #.
+func (c *columns) headerFields() (fields []string, ok bool) {
+	return splitFields(strings.TrimLeft(c.lines.text, "#"), c.sep)
+}
+
+func (c *columns) header(fields []string) bool {
 	at := make(map[string]int, len(fields))
 	for i, f := range fields {
-		fields[i] = strings.TrimSpace(f)
-		if _, twice := at[fields[i]]; !twice {
-			at[fields[i]] = i
+		if _, twice := at[f]; !twice {
+			at[f] = i
 		}
 	}
-	for _, name := range wanted {
+	for _, name := range c.wanted {
 		if _, there := at[name]; !there {
 			return false
 		}
@@ -57,10 +67,15 @@ func (c *columns) has(name string) bool {
 	return there
 }
 
+// minds names columns that are used where they are there, beside those that
+// every row must have.
+func (c *columns) minds(names ...string) { c.minded = max(c.minded, c.least(names...)-1) }
+
 // next goes to the next row that isn't blank; what can't be cut into fields,
-// or has too few of them, is rejected.
+// has too few of them, or is cut off by the end of the file, is rejected, and
+// the header where it comes again is left out.
 func (c *columns) next(rejects *rejectList, least int) bool {
-	for c.lines.next() {
+	for !c.again.over && c.lines.next() {
 		text := c.lines.text
 		if strings.TrimSpace(text) == "" && !c.lines.tooLong {
 			continue
@@ -69,16 +84,59 @@ func (c *columns) next(rejects *rejectList, least int) bool {
 		switch {
 		case c.lines.tooLong:
 			rejects.add(c.lines.number, text, fmt.Sprintf("the line is longer than %d characters", longestLine))
+		case c.isHeader(rejects):
+		case !c.lines.ended && (!ok || !c.provedWhole(fields, least)):
+			rejects.add(c.lines.number, text, insideLine)
 		case !ok:
 			rejects.add(c.lines.number, text, "a quote is left open or stands inside a field")
 		case len(fields) < least:
 			rejects.add(c.lines.number, text, fmt.Sprintf("has %d fields of at least %d", len(fields), least))
+			c.titles++
 		default:
-			c.row = fields
+			c.row, c.titles = fields, 0
+			c.width.see(text)
 			return true
 		}
 	}
 	return false
+}
+
+// provedWhole reports whether the last line, which no line break ends, is
+// whole in what is used of it.
+func (c *columns) provedWhole(fields []string, least int) bool {
+	last := fields[len(fields)-1]
+	switch {
+	case len(fields) < len(c.names) || c.width.shorter(c.lines.text):
+		return false
+	case c.whole != nil:
+		return c.whole(last)
+	}
+	return provedWhole(c.lines.text, fields, max(least-1, c.minded), len(c.names))
+}
+
+// isHeader takes the header where it comes again; titles above it, which were
+// rejected line by line, are told of with it.
+func (c *columns) isHeader(rejects *rejectList) bool {
+	if !strings.Contains(c.lines.text, c.wanted[0]) {
+		return false
+	}
+	fields, ok := c.headerFields()
+	if !ok || !containsAll(fields, c.wanted) {
+		return false
+	}
+	rejects.takeBack(c.titles)
+	c.titles = 0
+	c.again.meet(c.lines.number, c.lines.text, slices.Equal(fields, c.names), rejects)
+	return true
+}
+
+func containsAll(fields, wanted []string) bool {
+	for _, w := range wanted {
+		if !slices.Contains(fields, w) {
+			return false
+		}
+	}
+	return true
 }
 
 // least gives how many fields a row needs to hold the named columns.

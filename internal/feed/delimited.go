@@ -3,6 +3,7 @@ package feed
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"budcall/internal/weather"
@@ -19,7 +20,8 @@ var delimited = Format{
 		"separator, decimal, date_layout, missing: where they are not comma or semicolon, point, YYYY-MM-DD and empty",
 		"window: the hours that a day covers, where they are known",
 	},
-	parse: parseDelimited,
+	declares: []string{declaresUnit, declaresLayout},
+	parse:    parseDelimited,
 }
 
 // The columns, in the order of weather.Day after the date.
@@ -43,6 +45,10 @@ type sheet struct {
 	columns    [columnCount]int // index from 0, or absent
 	fahrenheit [columnCount]bool
 	firstRow   int // index of the line after the header
+
+	header []string // its fields; nil where there is none
+	again  headerAgain
+	fewest int // fields that a row or the header has; 0 while none was met
 }
 
 func parseDelimited(in *input, opt Options) (Batch, error) {
@@ -64,10 +70,10 @@ func parseDelimited(in *input, opt Options) (Batch, error) {
 		return Batch{}, err
 	}
 	for i, text := range start[s.firstRow:] {
-		s.take(s.firstRow+i+1, text, &c)
+		s.take(s.firstRow+i+1, text, l, &c)
 	}
-	for l.next() {
-		s.take(l.number, l.text, &c)
+	for !s.again.over && l.next() {
+		s.take(l.number, l.text, l, &c)
 	}
 	if l.err != nil {
 		return Batch{}, l.err
@@ -80,26 +86,58 @@ func parseDelimited(in *input, opt Options) (Batch, error) {
 	return b, nil
 }
 
-// take reads one line into the collector.
-func (s sheet) take(number int, line string, c *collector) {
-	if strings.TrimSpace(line) == "" {
+// take reads one line of l into the collector.
+func (s *sheet) take(number int, line string, l *lines, c *collector) {
+	if strings.TrimSpace(line) == "" || s.again.over {
 		return
 	}
-	d, missing, reason := s.row(line)
+	fields, ok := splitFields(line, s.sep)
+	var d weather.Day
+	missing, reason := 0, "a quote is left open or stands inside a field"
+	if ok {
+		d, missing, reason = s.row(fields)
+	}
+	switch {
+	case reason != "" && s.isHeader(number, line, fields, &c.rejects):
+		return
+	case !l.endedAt(number) && (!ok || !s.provedWhole(line, fields)):
+		reason = insideLine
+	}
 	if reason != "" {
 		c.rejects.add(number, line, reason)
 		return
+	}
+	if s.fewest == 0 || len(fields) < s.fewest {
+		s.fewest = len(fields)
 	}
 	c.missing += missing
 	c.day(number, line, d)
 }
 
-// row reads one line; reason is empty when it was understood.
-func (s sheet) row(line string) (d weather.Day, missing int, reason string) {
-	fields, ok := splitFields(line, s.sep)
-	if !ok {
-		return d, 0, "a quote is left open or stands inside a field"
+// provedWhole reports whether a last row without a line break is whole in what
+// is used of it. A date has as many characters as its layout.
+func (s *sheet) provedWhole(line string, fields []string) bool {
+	used := slices.Max(s.columns[:])
+	if used == s.columns[dateColumn] && used == len(fields)-1 && len(fields) >= s.fewest {
+		_, ok := parseDate(s.declared.layout, fields[used])
+		return ok
 	}
+	return provedWhole(line, fields, used, s.fewest)
+}
+
+// isHeader takes the header where it comes again.
+func (s *sheet) isHeader(number int, line string, fields []string, rejects *rejectList) bool {
+	same := s.header != nil && slices.EqualFunc(fields, s.header, strings.EqualFold)
+	other := *s
+	if found, _ := other.declared.locate(fields, &other); !same && (!found || s.declared.byNumbers()) {
+		return false
+	}
+	s.again.meet(number, line, same, rejects)
+	return true
+}
+
+// row reads the fields of one line; reason is empty when it was understood.
+func (s *sheet) row(fields []string) (d weather.Day, missing int, reason string) {
 	for column, index := range s.columns {
 		if index >= len(fields) {
 			return d, 0, fmt.Sprintf("has %d fields, %s is number %d", len(fields), columnNames[column], index+1)

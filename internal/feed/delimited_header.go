@@ -2,6 +2,7 @@ package feed
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -22,7 +23,7 @@ func (d declaration) findHeader(lines []string, rejects *rejectList) (sheet, err
 			if !ok || len(fields) < 2 {
 				continue
 			}
-			s := sheet{declared: d, sep: sep, firstRow: i + 1}
+			s := sheet{declared: d, sep: sep, firstRow: i + 1, header: fields, fewest: len(fields)}
 			found, err := d.locate(fields, &s)
 			if found && err == nil {
 				err = s.settleUnits(fields)
@@ -119,6 +120,9 @@ func (d declaration) findFirstRow(lines []string, rejects *rejectList) (sheet, e
 				header, _ = splitFields(lines[i-1], sep)
 			}
 			s.rejectReadings(lines[:i], rejects)
+			if header != nil && !slices.ContainsFunc(rejects.listed, func(r Reject) bool { return r.Line == i }) {
+				s.header = header
+			}
 			return s, atLine(s.settleUnits(header), i+1)
 		}
 	}
@@ -128,7 +132,7 @@ func (d declaration) findFirstRow(lines []string, rejects *rejectList) (sheet, e
 
 // rejectReadings tells of the lines above the first row that hold numbers
 // where temperatures are declared: readings with a damaged date.
-func (s sheet) rejectReadings(lines []string, rejects *rejectList) {
+func (s *sheet) rejectReadings(lines []string, rejects *rejectList) {
 	for i, line := range lines {
 		fields, _ := splitFields(line, s.sep)
 		for c := minColumn; c < columnCount; c++ {

@@ -89,7 +89,7 @@ func TestRowsThatCanNotBeRead(t *testing.T) {
 		"2031-05-02,1.2.3,2,":                "is no number",
 		`2031-05-02,"1,5",2,`:                "decimal comma",
 		"2031-05-02,\u22121.0,2,":            "is no number",
-		"date,tmin_c,tmax_c,note":            "is no date",
+		"date,tmin_c,tmax_c,note":            "stands here again",
 		"# remark":                           "has 1 fields",
 		"2031-05-02,1\x00,2,":                "is no number",
 		"2031-05-02,1-,2,":                   "is no number",

@@ -36,6 +36,9 @@ var dwdDaily = Format{
 
 const dwdCredit = "Deutscher Wetterdienst, Climate Data Center (https://opendata.dwd.de/), CC BY 4.0"
 
+// dwdEnd ends every row ("end of record").
+const dwdEnd = "eor"
+
 // dwdColumns are the temperatures, in the order of a day's values.
 var dwdColumns = [elementCount]string{"TNK", "TXK", "TMK"}
 
@@ -54,6 +57,10 @@ func parseDWD(in *input, opt Options) (Batch, error) {
 	if !c.has("TMK") && !(c.has("TXK") && c.has("TNK")) {
 		return Batch{}, atLine(noTemperature(c.names[2:], dwdOther, "TMK, TXK and TNK (produkt_klima_tag)"), c.lines.number)
 	}
+	if c.names[len(c.names)-1] == dwdEnd {
+		c.whole = func(last string) bool { return last == dwdEnd }
+	}
+	c.minds("QN_4", "FM", "FX")
 	g := dwdFile{columns: c, station: onlyStation{wanted: strings.TrimLeft(opt.Station, "0")}}
 	for c.next(&g.rejects, c.least("STATIONS_ID", "MESS_DATUM", "TMK", "TXK", "TNK")) {
 		g.row()

@@ -32,6 +32,9 @@ func parseDWDStations(in *input, _ Options) (Batch, error) {
 			return Batch{}, &Refusal{Line: l.number, What: fmt.Sprintf("this is no station list of DWD: it begins with %q", shorten(l.text)), Cure: "look whether this is the right format"}
 		default:
 			e, reason := dwdStation(l.text)
+			if !l.ended && e.Region == "" { // what stands before it may be cut off
+				reason = insideLine
+			}
 			b.add(l.number, l.text, e, reason)
 		}
 	}

@@ -25,7 +25,7 @@ func TestDWDDaysOfOurOwn(t *testing.T) {
 	sameDays(t, "dirty", b.Days, []weather.Day{day("2031-05-01", -1.5, 12.2, 6.1), day("2031-05-02", none, none, none),
 		day("2031-05-04", 1.5, 15.2, 9), marked(day("2031-05-05", 2.5, 16.2, 10), weather.Conflict)})
 	sameRejects(t, b.Rejects, map[int]string{4: `TXK "x"`, 5: "no date", 6: "higher quality level in line 2", 7: "higher quality level in line 8", 10: "says otherwise",
-		11: "has 3 fields", 13: `TMK "11,5"`, 14: "no station number"})
+		11: "has 3 fields", 13: `TMK "11,5"`, 14: "the header stands here again"})
 	flagsAre(t, b.Flags, map[string]int{"QN_4 1": 1, "QN_4 3": 4, "QN_4 10": 2})
 	if b.MissingValues != 3 || len(b.Winds) != 3 {
 		t.Errorf("%d missing, %v", b.MissingValues, b.Winds)

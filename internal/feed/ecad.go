@@ -65,6 +65,10 @@ func parseECAD(in *input, opt Options) (Batch, error) {
 	if g.element < 0 {
 		return Batch{}, atLine(noTemperature(others, ecadOther, "TG, TN or TX"), c.lines.number)
 	}
+	if quality := "Q_" + g.name; c.names[len(c.names)-1] == quality {
+		c.whole = func(last string) bool { return len(last) == 1 } // the codes have one digit
+	}
+	c.minds("Q_" + g.name)
 	for c.next(&g.rejects, c.least("SOUID", "DATE", g.name)) {
 		g.row()
 	}

@@ -43,6 +43,7 @@ func parseECCC(in *input, opt Options) (Batch, error) {
 	if !c.has(ecccColumns[elementMin]) || !c.has(ecccColumns[elementMax]) {
 		return Batch{}, atLine(noTemperature(c.names, ecccOther, "Max Temp (°C) and Min Temp (°C) by day (timeframe=2)"), c.lines.number)
 	}
+	c.minds("Min Temp Flag", "Max Temp Flag", "Mean Temp Flag", "Data Quality", "Spd of Max Gust (km/h)", "Latitude (y)", "Longitude (x)")
 	g := ecccFile{columns: c, station: onlyStation{wanted: opt.Station}, place: nowhere()}
 	for c.next(&g.rejects, c.least("Date/Time", "Min Temp (°C)", "Max Temp (°C)", "Mean Temp (°C)")) {
 		g.row()

@@ -24,6 +24,8 @@ type Format struct {
 	// stations.
 	Finer, List bool
 
+	declares []string // which declarations its files need beside station, window and zone
+
 	parse func(in *input, opt Options) (Batch, error)
 	// zipped reads a zip of several files that belong together; without it a
 	// zip must hold one file.
@@ -56,6 +58,9 @@ type Options struct {
 func Parse(name string, r io.Reader, opt Options) (Batch, error) {
 	f, err := find(name)
 	if err != nil {
+		return Batch{}, err
+	}
+	if err := f.refuseUnused(opt); err != nil {
 		return Batch{}, err
 	}
 	from := &remembering{r: r}

@@ -157,8 +157,12 @@ func TestEveryFormatIsTold(t *testing.T) {
 }
 
 func TestWhatIsNoDataOfAnyFormat(t *testing.T) {
-	opt := feed.Options{Unit: "C", Zone: helsinki(t)}
+	zone := helsinki(t)
 	for _, f := range feed.Formats() {
+		opt := feed.Options{Zone: zone}
+		if f.Name == "ghcn-cdo" { // whose files don't say it
+			opt.Unit = "C"
+		}
 		refused(t, "nothing", f.Name, "", opt, "empty")
 		refused(t, "blank", f.Name, " \r\n\n", opt, "empty")
 		refused(t, "a page", f.Name, "\n<!DOCTYPE html><html>", opt, "HTML page")

@@ -206,7 +206,7 @@ func fmiException(x *xmlReader) error {
 func (g *fmiAnswer) batch(opt Options) (Batch, error) {
 	v := &g.values
 	if g.members == 0 {
-		return Batch{}, refuse("look whether the station's number is right, and whether it measures in the time asked for", "FMI's answer is empty (numberReturned %s): the station is unknown or has no data", shorten(g.announced))
+		return Batch{}, refuseEmpty("look whether the station's number is right, and whether it measures in the time asked for", "FMI's answer is empty (numberReturned %s): the station is unknown or has no data", shorten(g.announced))
 	}
 	place, err := g.places.settle()
 	if err != nil {

@@ -28,7 +28,8 @@ import (
 // of that date; PT18H is sampled from 19 to 18 UTC, ending on that date; the
 // others likewise.
 //
-// Paging: an answer that is one page of several says so in a note.
+// Paging: a zip of the pages of one answer is read as the whole; where pages
+// are wanting, a note says so. NextPage gives where the next one is.
 var frost = Format{
 	Name:  "frost",
 	Brief: "MET Norway Frost v0 observations JSON: daily air temperature (P1D), or readings",
@@ -37,7 +38,7 @@ var frost = Format{
 		"window: which offset is wanted where several serve, or which hours are a day, for readings",
 	},
 	Finer: true,
-	parse: whole(parseFrost),
+	parse: whole(parseFrost), zipped: parseFrostPages,
 }
 
 const frostCredit = "MET Norway, Frost (https://frost.met.no/), CC BY 4.0"
@@ -85,7 +86,7 @@ func openFrost(body []byte, wanted string) (frostEnvelope, error) {
 		text := fmt.Sprintf("Frost answers %d: %s: %s", e.Error.Code, shorten(e.Error.Message), shorten(e.Error.Reason))
 		switch e.Error.Code {
 		case 404, 412:
-			return e, refuse("look whether the station measures the element in the time asked for", "%s", text)
+			return e, refuseEmpty("look whether the station measures the element in the time asked for", "%s", text)
 		case 401, 403:
 			return e, refuse("look whether the client id is right", "%s", text)
 		}
@@ -101,26 +102,12 @@ func openFrost(body []byte, wanted string) (frostEnvelope, error) {
 }
 
 func parseFrost(body []byte, opt Options) (Batch, error) {
-	e, err := openFrost(body, "ObservationResponse")
-	if err != nil {
-		return Batch{}, err
-	}
 	g := frostFile{station: frostStation{wanted: opt.Station}}
-	err = eachJSON(e.Data, "Frost", "data", func(number int, item *frostItem) error {
-		g.item(number, item)
-		return nil
-	})
+	p, err := g.page(body)
 	if err != nil {
 		return Batch{}, err
 	}
-	b, err := g.batch(opt)
-	if err != nil {
-		return Batch{}, err
-	}
-	if e.NextLink != "" || e.Offset > 0 || e.ItemCount < e.TotalCount {
-		b.Notes = append(b.Notes, fmt.Sprintf("the answer holds %d of %d items from offset %d on: the other pages are wanted too", e.ItemCount, e.TotalCount, e.Offset))
-	}
-	return b, nil
+	return g.pages([]frostEnvelope{p}, opt)
 }
 
 // frostElement is what an element's values are.

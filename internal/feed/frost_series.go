@@ -94,7 +94,7 @@ func (g *frostFile) batch(opt Options) (Batch, error) {
 	case !temperatures && len(g.rejects.listed) > 0:
 		return Batch{}, g.rejects.nothingRead("fetch it again, or tell the source")
 	case !temperatures && len(g.found) == 0:
-		return Batch{}, refuse("look whether the station measures the element in the time asked for", "Frost's answer is empty: it holds no observation of temperature")
+		return Batch{}, refuseEmpty("look whether the station measures the element in the time asked for", "Frost's answer is empty: it holds no observation of temperature")
 	case !temperatures:
 		return Batch{}, frostOthers(g.found)
 	}

@@ -1,6 +1,7 @@
 package feed_test
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
 	"time"
@@ -51,6 +52,49 @@ func TestFrostReadings(t *testing.T) {
 	}
 	notes(t, b, "holds 25 of 48 items from offset 0 on")
 	refused(t, "no window", "frost", string(sample(t, "frost/edge.json")), feed.Options{}, "which hours are a day")
+}
+
+// The same days come from an answer and from its pages, wherever it is cut.
+func TestAFrostAnswerInPages(t *testing.T) {
+	body := sample(t, "frost/clean.json")
+	want := parse(t, "frost", body, feed.Options{})
+	var e map[string]any
+	if err := json.Unmarshal(body, &e); err != nil {
+		t.Fatal(err)
+	}
+	data := e["data"].([]any)
+	page := func(from, to int) string {
+		e["data"], e["offset"], e["currentItemCount"] = data[from:to], from, to-from
+		delete(e, "nextLink")
+		if to < len(data) {
+			e["nextLink"] = "https://frost.example/observations/v0.jsonld?offset=2"
+		}
+		out, err := json.Marshal(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(out)
+	}
+	b := parse(t, "frost", zipped("1.json", page(0, 2), "2.json", page(2, len(data))), feed.Options{})
+	sameDays(t, "pages", b.Days, want.Days)
+	if strings.Contains(strings.Join(b.Notes, " "), "pages are wanted") {
+		t.Error(b.Notes)
+	}
+	b = parse(t, "frost", zipped("1.json", page(0, 1), "2.json", page(1, 2)), feed.Options{})
+	notes(t, b, "holds 2 of 3 items from offset 0 on: the other pages are wanted too")
+	if next := feed.NextPage("frost", []byte(page(0, 2))); next != "https://frost.example/observations/v0.jsonld?offset=2" {
+		t.Errorf("the next page is %q", next)
+	}
+	for _, none := range []string{page(2, 3), "not JSON", `{"nextLink":7}`} {
+		if next := feed.NextPage("frost", []byte(none)); next != "" {
+			t.Errorf("%s goes on at %q", none, next)
+		}
+	}
+	if feed.NextPage("metno", []byte(page(0, 1))) != "" {
+		t.Error("metno has pages")
+	}
+	broken := string(zipped("1.json", page(0, 2), "2.json", string(sample(t, "frost/error.json"))))
+	refused(t, "a page that is an error", "frost", broken, feed.Options{}, "2.json: Frost answers 412")
 }
 
 // frostAnswer wraps observations of one day.

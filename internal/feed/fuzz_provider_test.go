@@ -19,7 +19,7 @@ func FuzzFMIStations(f *testing.F) {
 }
 
 func FuzzSMHI(f *testing.F) {
-	fuzz(f, "smhi-metobs", daysAndRaw, "smhi-metobs/clean.csv", "smhi-metobs/dirty.csv", "smhi-metobs/edge.json", "smhi-metobs/daily.json", "smhi-metobs/empty.csv")
+	fuzz(f, "smhi-metobs", daysAndRaw, "smhi-metobs/clean.csv", "smhi-metobs/dirty.csv", "smhi-metobs/edge.json", "smhi-metobs/daily.json", "smhi-metobs/empty.csv", "smhi-metobs/edge.zip")
 }
 
 func FuzzSMHIForecast(f *testing.F) {

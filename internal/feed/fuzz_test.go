@@ -119,3 +119,19 @@ func FuzzLogger(f *testing.F) {
 		{ReadingsOnly: true, DateLayout: "YY.MM.DD", Decimal: ".", Missing: []string{"-200"}},
 	}, "logger/clean.csv", "logger/dirty.csv", "logger/edge.txt", "logger/headerless.csv")
 }
+
+func FuzzGHCNInventory(f *testing.F) {
+	fuzz(f, "ghcn-inventory", []feed.Options{{}}, "ghcn-inventory/clean.txt", "ghcn-inventory/dirty.txt", "ghcn-inventory/edge.txt")
+}
+
+func FuzzMeteoSwissStations(f *testing.F) {
+	fuzz(f, "meteoswiss-stations", []feed.Options{{}}, "meteoswiss-stations/clean.csv", "meteoswiss-stations/dirty.csv", "meteoswiss-stations/edge.csv")
+}
+
+func FuzzMeteoSwissInventory(f *testing.F) {
+	fuzz(f, "meteoswiss-inventory", []feed.Options{{}}, "meteoswiss-inventory/clean.csv", "meteoswiss-inventory/dirty.csv", "meteoswiss-inventory/edge.csv")
+}
+
+func FuzzECADStations(f *testing.F) {
+	fuzz(f, "ecad-stations", []feed.Options{{}}, "ecad-stations/clean.txt", "ecad-stations/dirty.txt", "ecad-stations/edge.txt")
+}

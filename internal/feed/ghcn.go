@@ -47,13 +47,19 @@ func parseGHCN(in *input, opt Options) (Batch, error) {
 			}
 			record = nil
 		}
+		ended := err == nil
 		if n := len(record); n > 0 && record[n-1] == '\n' {
 			record = record[:n-1]
 			if n > 1 && record[n-2] == '\r' {
 				record = record[:n-2]
 			}
 		}
-		if len(record) > 0 {
+		record = bytes.TrimPrefix(record, byteOrderMark)
+		switch {
+		case len(record) == 0:
+		case !ended && len(record) < ghcnRecord:
+			g.rejects.add(line, string(record), insideLine)
+		default:
 			g.record(line, record)
 		}
 		switch {

@@ -39,6 +39,9 @@ func parseGHCNAccess(in *input, opt Options) (Batch, error) {
 	if len(present) == 0 {
 		return Batch{}, atLine(noTemperature(elementColumns(c.names), ghcnOtherElements, "TMAX and TMIN, or TAVG"), c.lines.number)
 	}
+	for _, e := range append(present, ghcnWinds...) {
+		c.minds(e, e+"_ATTRIBUTES")
+	}
 	g := ghcnCSVFile{station: onlyStation{wanted: opt.Station}}
 	place := nowhere()
 	for c.next(&g.rejects, c.least("STATION", "DATE")) {
@@ -92,7 +95,7 @@ func (g *ghcnCSVFile) accessRow(c *columns, date civil.Date, present []string) {
 		cell.measured, cell.quality = attributes(c.field(name + "_ATTRIBUTES"))
 		g.cell(cell)
 	}
-	for _, name := range []string{"WSFG", "WSF5", "WSF2", "AWND"} {
+	for _, name := range ghcnWinds {
 		if c.field(name) != "" {
 			cell.element, cell.value = name, c.field(name)
 			cell.measured, cell.quality = attributes(c.field(name + "_ATTRIBUTES"))

@@ -20,7 +20,8 @@ var ghcnCDO = Format{
 		"station: the id, when the file holds several",
 		"window: the hours of a day are the contributor's own and not in the file",
 	},
-	parse: parseGHCNCDO,
+	declares: []string{declaresUnit},
+	parse:    parseGHCNCDO,
 }
 
 func parseGHCNCDO(in *input, opt Options) (Batch, error) {
@@ -28,14 +29,20 @@ func parseGHCNCDO(in *input, opt Options) (Batch, error) {
 		return Batch{}, refuse("add unit: C or unit: F, whichever was ordered", "a custom text of Climate Data Online doesn't say its unit")
 	}
 	l := linesOf(in)
-	at, err := cdoColumns(l)
+	at, header, err := cdoColumns(l)
 	if err != nil {
 		return Batch{}, err
 	}
 	g := cdoFile{at: at, unit: opt.Unit, station: onlyStation{wanted: opt.Station}}
-	for l.next() {
-		if strings.TrimSpace(l.text) != "" {
-			g.row(l.number, l.text)
+	for !g.again.over && l.next() {
+		switch text := l.text; {
+		case strings.TrimSpace(text) == "" || strings.TrimRight(text, " ") == header[1]:
+		case text == header[0], strings.HasPrefix(text, "STATION "), strings.HasPrefix(text, "---"):
+			g.again.meet(l.number, text, text == header[0], &g.rejects)
+		case !l.ended && len(text) < len(header[1]):
+			g.rejects.add(l.number, text, insideLine)
+		default:
+			g.row(l.number, text)
 		}
 	}
 	if l.err != nil {
@@ -54,7 +61,8 @@ func parseGHCNCDO(in *input, opt Options) (Batch, error) {
 type span struct{ from, to int }
 
 // cdoColumns reads the names and the dashes under them, which give the widths.
-func cdoColumns(l *lines) (map[string]span, error) {
+// header is those two lines.
+func cdoColumns(l *lines) (columns map[string]span, header [2]string, err error) {
 	names := ""
 	for l.next() && l.number <= headerLines {
 		if !strings.HasPrefix(l.text, "---") {
@@ -70,10 +78,10 @@ func cdoColumns(l *lines) (map[string]span, error) {
 		_, station := at["STATION"]
 		_, date := at["DATE"]
 		if station && date {
-			return at, temperatureSpans(at, l.number)
+			return at, [2]string{names, strings.TrimRight(l.text, " ")}, temperatureSpans(at, l.number)
 		}
 	}
-	return nil, refuse("look whether this is the right format", "no header STATION … DATE with a line of dashes under it is found")
+	return nil, header, refuse("look whether this is the right format", "no header STATION … DATE with a line of dashes under it is found")
 }
 
 func temperatureSpans(at map[string]span, line int) error {
@@ -102,6 +110,7 @@ type cdoFile struct {
 	at      map[string]span
 	unit    string
 	station onlyStation
+	again   headerAgain
 }
 
 func (g *cdoFile) row(number int, text string) {

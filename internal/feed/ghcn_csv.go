@@ -45,22 +45,38 @@ var ghcnOtherElements = map[string]string{
 	"AWND": "wind", "WSFG": "wind", "WSF2": "wind", "WSF5": "wind", "TOBS": "temperature at the time of observation only", "RHAV": "humidity",
 }
 
+// ghcnWinds are GHCN's elements of wind that are read.
+var ghcnWinds = []string{"WSFG", "WSF5", "WSF2", "AWND"}
+
 type ghcnCSVFile struct {
 	collector
 	station  onlyStation
 	elements seen
 	read     int // temperatures of the station
 	winds    windByDay
+	first    string // line of the file
+	again    headerAgain
 }
 
 func parseGHCNCSV(in *input, opt Options) (Batch, error) {
 	g := ghcnCSVFile{station: onlyStation{wanted: opt.Station}}
 	l := linesOf(in)
 	for l.next() {
-		if l.text == "" || l.number == 1 && isGHCNHeader(l.text) {
+		switch {
+		case l.text == "":
 			continue
+		case isGHCNHeader(l.text):
+			if g.first != "" {
+				g.again.meet(l.number, l.text, true, &g.rejects)
+			}
+		case !l.ended && !g.provedWhole(l.text):
+			g.rejects.add(l.number, l.text, insideLine)
+		default:
+			g.line(l.number, l.text)
 		}
-		g.line(l.number, l.text)
+		if g.first == "" {
+			g.first = l.text
+		}
 	}
 	if l.err != nil {
 		return Batch{}, l.err
@@ -80,7 +96,15 @@ func parseGHCNCSV(in *input, opt Options) (Batch, error) {
 	return b, nil
 }
 
-// isGHCNHeader tells a header from a value: its second column is no date.
+// provedWhole reports whether a last line without a line break is whole in what
+// is used of it, and has as many fields as the first.
+func (g *ghcnCSVFile) provedWhole(text string) bool {
+	fields, ok := splitFields(text, ',')
+	usual, _ := splitFields(g.first, ',')
+	return ok && provedWhole(text, fields, ghcnCSVQuality, len(usual))
+}
+
+// isGHCNHeader tells a header from a value: its third column is a word.
 func isGHCNHeader(text string) bool {
 	fields := strings.SplitN(text, ",", 4)
 	if len(fields) < 4 {

@@ -23,6 +23,9 @@ func parseGHCNStations(in *input, _ Options) (Batch, error) {
 	for l.next() {
 		if strings.TrimSpace(l.text) != "" {
 			e, reason := ghcnStation(l.text)
+			if !l.ended && e.Name == "" { // what stands before it may be cut off
+				reason = insideLine
+			}
 			b.add(l.number, l.text, e, reason)
 		}
 	}

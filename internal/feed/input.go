@@ -192,7 +192,7 @@ func (in *input) looksReadable(format string) error {
 	if err != nil && err != io.EOF {
 		return fmt.Errorf("reading %s data: %w", format, err)
 	}
-	start := bytes.TrimSpace(bytes.TrimPrefix(body, []byte("\xef\xbb\xbf")))
+	start := bytes.TrimSpace(bytes.TrimPrefix(body, byteOrderMark))
 	switch {
 	case len(start) == 0 && len(body) < 512:
 		return refuse("look whether the source still writes it", "the %s data is empty", format)

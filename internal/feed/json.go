@@ -11,7 +11,7 @@ import (
 // can't. Nothing of a body that is cut off is taken: the syntax is checked to
 // the end before the first value is stored.
 func decodeJSON(body []byte, format string, v any) error {
-	body = bytes.TrimPrefix(body, []byte("\xef\xbb\xbf"))
+	body = bytes.TrimPrefix(body, byteOrderMark)
 	if trimmed := bytes.TrimSpace(body); len(trimmed) > 0 && trimmed[0] == '<' {
 		return refuse("open the address in a browser: it may be a login, an error or a wrong address", "this is XML or HTML, not %s JSON", format)
 	}

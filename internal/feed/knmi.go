@@ -42,6 +42,7 @@ func parseKNMI(in *input, opt Options) (Batch, error) {
 	if !c.has("TG") && !(c.has("TN") && c.has("TX")) {
 		return Batch{}, atLine(noTemperature(c.names[2:], knmiOther, "TG, TN and TX of a day (etmgeg)"), c.lines.number)
 	}
+	c.minds("FG", "FHX", "FXX")
 	g := knmiFile{columns: c, station: onlyStation{wanted: opt.Station}}
 	for c.next(&g.rejects, c.least("STN", "YYYYMMDD", "TG", "TN", "TX")) {
 		g.row()

@@ -23,6 +23,7 @@ type lines struct {
 	number  int    // of the line that next gave, from 1
 	text    string // that line
 	tooLong bool   // the line was cut at longestLine
+	ended   bool   // a line break ends it; of the lines before it one always does
 	err     error  // why reading ended, if not at the end
 }
 
@@ -35,11 +36,16 @@ func linesOf(in *input) *lines {
 		// line that holds it is rejected when its field is read.
 		utf16 := textunicode.UTF16(textunicode.LittleEndian, textunicode.UseBOM).NewDecoder()
 		l.r = bufio.NewReaderSize(utf16.Reader(in.Reader), readerBytes)
-	case bytes.HasPrefix(start, []byte("\xef\xbb\xbf")):
-		l.r.Discard(3)
 	}
 	return l
 }
+
+// byteOrderMark is that of UTF-8.
+var byteOrderMark = []byte("\xef\xbb\xbf")
+
+// endedAt reports whether a line break ends the line of that number, which
+// was read with the newest one or before it.
+func (l *lines) endedAt(number int) bool { return l.ended || number < l.number }
 
 // next goes to the next line; false at the end.
 func (l *lines) next() bool {
@@ -62,7 +68,9 @@ func (l *lines) next() bool {
 		return false
 	}
 	l.number++
+	l.ended = err == nil || raw[len(raw)-1] == '\r'
 	raw = bytes.TrimSuffix(bytes.TrimSuffix(raw, []byte("\n")), []byte("\r"))
+	raw = bytes.TrimPrefix(raw, byteOrderMark) // that of the next file, where files were put one behind the other
 	if utf8.Valid(raw) {
 		l.text = string(raw)
 		return true

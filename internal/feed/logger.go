@@ -3,6 +3,7 @@ package feed
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -38,8 +39,9 @@ var logger = Format{
 		"separator, decimal, missing: where they aren't as the file proves, and empty",
 		"window: which hours are a day",
 	},
-	Finer: true,
-	parse: parseLogger,
+	Finer:    true,
+	declares: []string{declaresUnit, declaresLayout},
+	parse:    parseLogger,
 }
 
 // coldestC is colder than any air: what stands below is a sensor's code.
@@ -59,6 +61,8 @@ type loggerFile struct {
 	rows    []loggerRow
 	events  int
 	points  int // temperatures with a decimal mark
+	again   headerAgain
+	fewest  int // fields that a row has; 0 while none was read
 }
 
 func parseLogger(in *input, opt Options) (Batch, error) {
@@ -79,12 +83,12 @@ func parseLogger(in *input, opt Options) (Batch, error) {
 		return Batch{}, err
 	}
 	for i, text := range start[g.firstRow:] {
-		if err := g.row(g.firstRow+i+1, text); err != nil {
+		if err := g.row(g.firstRow+i+1, text, l); err != nil {
 			return Batch{}, err
 		}
 	}
-	for l.next() {
-		if err := g.row(l.number, l.text); err != nil {
+	for !g.again.over && l.next() {
+		if err := g.row(l.number, l.text, l); err != nil {
 			return Batch{}, err
 		}
 	}
@@ -94,13 +98,14 @@ func parseLogger(in *input, opt Options) (Batch, error) {
 	return g.batch(opt)
 }
 
-// row reads one line; an error is a refusal of the whole file.
-func (g *loggerFile) row(number int, text string) error {
-	if strings.TrimSpace(text) == "" {
+// row reads one line of l; an error is a refusal of the whole file.
+func (g *loggerFile) row(number int, text string, l *lines) error {
+	if strings.TrimSpace(text) == "" || g.again.over {
 		return nil
 	}
 	fields, ok := splitFields(text, g.sep)
-	if !ok {
+	all, whole := len(fields), ok && (l.endedAt(number) || g.provedWhole(text, fields))
+	if !ok && l.endedAt(number) {
 		g.rejects.add(number, text, "a quote is left open or stands inside a field")
 		return nil
 	}
@@ -115,26 +120,56 @@ func (g *loggerFile) row(number int, text string) error {
 		g.rejects.add(number, text, fmt.Sprintf("has %d fields, the header %d", len(fields), g.width))
 		return nil
 	}
-	g.reading(number, text, fields)
+	switch {
+	case !whole:
+		g.rejects.add(number, text, insideLine)
+	case g.reading(number, text, fields) && (g.fewest == 0 || all < g.fewest):
+		g.fewest = all
+	}
 	return nil
 }
 
-// reading takes what a row says.
-func (g *loggerFile) reading(number int, text string, fields []string) {
+// provedWhole reports whether a last row without a line break is whole in what
+// is used of it.
+func (g *loggerFile) provedWhole(text string, fields []string) bool {
+	usual := g.fewest
+	if usual == 0 {
+		usual = g.width
+	}
+	return provedWhole(text, fields, slices.Max(g.at[:]), usual)
+}
+
+// isHeader takes the header where it comes again, of a line that holds no time.
+func (g *loggerFile) isHeader(number int, text string, fields []string) bool {
+	same := len(g.header) > 0 && slices.Equal(withoutEmptyEnd(fields), g.header)
+	other := g.loggerSheet
+	other.at = g.declared.numbers
+	if found, _ := other.locate(fields); !same && !found {
+		return false
+	}
+	g.again.meet(number, text, same, &g.rejects)
+	return true
+}
+
+// reading takes what a row says; false where it was rejected.
+func (g *loggerFile) reading(number int, text string, fields []string) bool {
 	when, ok := g.when(fields)
 	if !ok {
 		g.rejects.add(number, text, fmt.Sprintf("has %d fields, the time or the temperature stands after them", len(fields)))
-		return
+		return false
 	}
 	s, ok := readStamp(when)
+	if !ok && g.isHeader(number, text, fields) {
+		return false
+	}
 	if !ok {
 		g.rejects.add(number, text, fmt.Sprintf("%q is no date and time", shorten(when)))
-		return
+		return false
 	}
 	value := field(fields, g.at[loggerTemp])
 	if value == "" && g.isEvent(fields) {
 		g.events++
-		return
+		return true
 	}
 	c, reason := g.temperature(value, field(fields, g.at[loggerError]))
 	offset, okOffset := g.offset(fields, s)
@@ -145,7 +180,9 @@ func (g *loggerFile) reading(number int, text string, fields []string) {
 		g.rejects.add(number, text, fmt.Sprintf("zone %q is no number of quarter hours", shorten(field(fields, g.at[loggerZone]))))
 	default:
 		g.rows = append(g.rows, loggerRow{stamp: s, tempC: c, offsetS: offset, line: int32(number)})
+		return true
 	}
+	return false
 }
 
 // temperature reads a value in °C; NaN is a missing one.

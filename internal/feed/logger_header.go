@@ -25,6 +25,7 @@ func (d *loggerDeclaration) sheet(start []string) (loggerSheet, error) {
 			for s.width > 2 && fields[s.width-1] == "" {
 				s.width--
 			}
+			s.header = withoutEmptyEnd(fields)
 			found, err := s.locate(fields)
 			if found && err == nil {
 				err = s.settle(fields, start)
@@ -183,7 +184,7 @@ func (d *loggerDeclaration) headerless(start []string) (s loggerSheet, err error
 			var header []string
 			if i > 0 {
 				if header, _ = splitFields(start[i-1], sep); len(header) > max(s.at[loggerDate], s.at[loggerTemp]) {
-					s.width = len(header)
+					s.width, s.header = len(header), withoutEmptyEnd(header)
 				}
 			}
 			return s, atLine(s.settle(header, start), i+1), true

@@ -42,6 +42,7 @@ type loggerSheet struct {
 	offsetS    int32
 	firstRow   int // index of the first line after the header
 	notes      []string
+	header     []string // its fields, without empty ones at the end; none where there is none
 }
 
 func declareLogger(opt Options) (*loggerDeclaration, error) {

@@ -26,7 +26,7 @@ func Merge(parts []Batch, opt Options) (Batch, error) {
 	m := merger{at: map[civil.Date]int{}, winds: map[civil.Date]weather.Wind{}}
 	var rs readings
 	out.Days, out.Winds, out.Readings, out.Stations, out.Eras = nil, nil, nil, nil, nil
-	out.Provisional = nil
+	out.Provisional, out.Covered = nil, nil
 	out.Flags, out.Notes = map[string]int{}, nil
 	out.MissingValues, out.OtherRecords = 0, 0
 	for i := range parts {

@@ -72,6 +72,7 @@ func parseMeteoSwiss(in *input, opt Options) (Batch, error) {
 	if g.names == [elementCount]string{} {
 		return Batch{}, atLine(noTemperature(c.names[2:], meteoSwissOther, "tre200d0, tre200dx and tre200dn"), c.lines.number)
 	}
+	c.minds("fkl010d1", "fu3010d1", "fkl010d0", "fu3010d0")
 	for c.next(&g.rejects, c.least("station_abbr", "reference_timestamp", g.names[0], g.names[1], g.names[2])) {
 		g.row()
 	}

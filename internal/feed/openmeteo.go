@@ -32,8 +32,9 @@ var openMeteo = Format{
 		"location: which one, from 1, when the answer holds several",
 		"window or zone: which hours are a day, for hourly values",
 	},
-	Finer: true,
-	parse: whole(parseOpenMeteo),
+	Finer:    true,
+	declares: []string{declaresLocation},
+	parse:    whole(parseOpenMeteo),
 }
 
 const openMeteoCredit = "Weather data by Open-Meteo.com (https://open-meteo.com/), CC BY 4.0"
@@ -90,8 +91,11 @@ func (a openMeteoAnswer) refusal() error {
 // oneLocation reads an answer for one place, or the chosen one of several.
 func oneLocation(body []byte, opt Options) (openMeteoAnswer, error) {
 	var one openMeteoAnswer
-	start := bytes.TrimSpace(bytes.TrimPrefix(body, []byte("\xef\xbb\xbf")))
+	start := bytes.TrimSpace(bytes.TrimPrefix(body, byteOrderMark))
 	if !bytes.HasPrefix(start, []byte("[")) {
+		if opt.Location > 1 {
+			return one, refuse("remove location", "the answer holds one place, and location is %d", opt.Location)
+		}
 		return one, decodeJSON(body, "Open-Meteo", &one)
 	}
 	var list json.RawMessage

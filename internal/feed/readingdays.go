@@ -181,7 +181,7 @@ func (b *Batch) makeDays(opt Options) error {
 			math.Floor(d.Share*100), d.Gap.Round(time.Minute), rule.LeastShare*100, rule.LongestGap)
 		switch {
 		case d.Provisional:
-			b.Provisional = append(b.Provisional, d.Day)
+			b.Provisional, b.Covered = append(b.Provisional, d.Day), append(b.Covered, d.Share)
 			b.Partial = append(b.Partial, Reject{Line: d.Line, Text: d.Date.String(), Reason: "the day wasn't over at the newest reading: provisional"})
 			continue
 		case i == 0 || i == len(made)-1:

@@ -8,6 +8,8 @@ type Refusal struct {
 	Line int    // 0 when the file as a whole is meant
 	What string // what is wrong
 	Cure string // what to do
+
+	Empty bool // the answer is whole and well-formed, and says that there is nothing
 }
 
 // Error gives line, what and cure in one line.
@@ -24,6 +26,11 @@ func (r *Refusal) Error() string {
 
 func refuse(cure, what string, args ...any) error {
 	return &Refusal{What: fmt.Sprintf(what, args...), Cure: cure}
+}
+
+// refuseEmpty is the refusal of an answer that says that there is nothing.
+func refuseEmpty(cure, what string, args ...any) error {
+	return &Refusal{What: fmt.Sprintf(what, args...), Cure: cure, Empty: true}
 }
 
 func atLine(err error, line int) error {

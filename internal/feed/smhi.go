@@ -29,13 +29,15 @@ import (
 // Day: the file says it line by line, from one second after the start to the
 // end, and by which date it goes: 18–18 UTC dated by its end for the extremes,
 // 00–24 UTC for the mean, which is a formula of 06, 12 and 18 UTC and the
-// extremes (Ekholm-Modén), not that of 24 hours.
+// extremes (Ekholm-Modén), not that of 24 hours. A zip of the files of
+// parameters 2, 19 and 20 of one station is read as one: the window is then the
+// mean's, and a note says that the extremes have another.
 var smhiMetobs = Format{
 	Name:  "smhi-metobs",
 	Brief: "SMHI meteorological observations, data.csv or data.json: daily mean, minimum, maximum (2, 19, 20) or hourly (1)",
 	Needs: []string{"window or zone: which hours are a day, for parameter 1 (hourly)"},
 	Finer: true,
-	parse: parseSMHI,
+	parse: parseSMHI, zipped: parseSMHIZip,
 }
 
 const smhiCredit = "SMHI (https://www.smhi.se/data), CC BY 4.0"
@@ -216,7 +218,7 @@ func (g *smhiValues) batch(f smhiFile, opt Options) (Batch, error) {
 	list := g.readings.settle(&g.rejects)
 	if len(g.days) == 0 && len(list) == 0 {
 		if len(g.rejects.listed) == 0 {
-			return Batch{}, refuse("ask for a longer period (latest-months, corrected-archive)", "SMHI's file holds no value: nothing was measured, or it isn't in yet")
+			return Batch{}, refuseEmpty("ask for a longer period (latest-months, corrected-archive)", "SMHI's file holds no value: nothing was measured, or it isn't in yet")
 		}
 		return Batch{}, g.rejects.nothingRead("fetch it again, or tell the source")
 	}

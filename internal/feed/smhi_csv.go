@@ -3,6 +3,7 @@ package feed
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -19,6 +20,9 @@ type smhiRows struct {
 	latest string     // end of the newest position
 	values []smhiCell // columns of the data
 	daily  bool
+
+	dataHead []string // the header of the data
+	again    headerAgain
 }
 
 // smhiCell is where a value and its quality stand.
@@ -60,6 +64,11 @@ func (g *smhiRows) line() error {
 		fields[i] = strings.TrimSpace(fields[i])
 	}
 	switch first := fields[0]; {
+	case g.values != nil && first == "Stationsnamn":
+		return refuse("read the files one by one", "a second file of SMHI begins here")
+	case g.values != nil && slices.Contains(fields, "Kvalitet") && (first == "Datum" || strings.HasPrefix(first, "Från Datum")):
+		g.again.meet(g.lines.number, text, slices.Equal(fields, g.dataHead), &g.rejects)
+	case g.again.over:
 	case g.values != nil:
 		g.row(fields)
 	case first == "Stationsnamn", first == "Parameternamn", strings.HasPrefix(first, "Tidsperiod"):
@@ -103,7 +112,7 @@ func (g *smhiRows) header(fields []string) error {
 	if err := g.check(); err != nil {
 		return err
 	}
-	g.daily = fields[0] != "Datum"
+	g.daily, g.dataHead = fields[0] != "Datum", fields
 	for i := 1; i < len(fields); i++ {
 		if fields[i] != "Kvalitet" {
 			continue
@@ -131,6 +140,10 @@ func (g *smhiRows) row(fields []string) {
 		return
 	}
 	last := g.values[len(g.values)-1].quality
+	if !g.lines.ended && !(len(fields) > last+1 || len(fields) == last+1 && len(fields[last]) == 1) { // the codes have one letter
+		g.rejects.add(line, text, insideLine)
+		return
+	}
 	if len(fields) <= last {
 		g.rejects.add(line, text, fmt.Sprintf("has %d fields of at least %d", len(fields), last+1))
 		return

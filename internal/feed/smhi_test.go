@@ -2,6 +2,7 @@ package feed_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -164,4 +165,51 @@ func TestSMHIStations(t *testing.T) {
 	}
 	refused(t, "rain", "smhi-stations", `{"title":"Nederbördsmängd","station":[]}`, feed.Options{}, "Nederbördsmängd")
 	refused(t, "a period", "smhi-stations", `{"title":"Lufttemperatur","period":[]}`, feed.Options{}, "no list of stations")
+}
+
+// smhiFile is a file of one parameter in the layout of 2024.
+func smhiFile(what string, rows ...string) string {
+	return "Stationsnamn;Stationsnummer;Stationsnät;Mäthöjd (meter över marken)\nGranåsen A;990010;SMHIs stationsnät;2.0\n\nParameternamn;Beskrivning;Enhet\nLufttemperatur;" + what +
+		";celsius\n\nTidsperiod (fr.o.m);Tidsperiod (t.o.m);Höjd (meter över havet);Latitud (decimalgrader);Longitud (decimalgrader)\n2015-06-01 00:00:00;2031-06-30 23:59:59;143.0;61.1;15.2\n\n" +
+		"Från Datum Tid (UTC);Till Datum Tid (UTC);Representativt dygn;Lufttemperatur;Kvalitet;;Tidsutsnitt:\n" + strings.Join(rows, "\n") + "\n"
+}
+
+// files packs files under names of their own.
+func files(bodies ...string) []byte {
+	var named []string
+	for i, body := range bodies {
+		named = append(named, fmt.Sprintf("%d.csv", i+1), body)
+	}
+	return zipped(named...)
+}
+
+func TestSMHIsMeanAndExtremesAreReadAsOne(t *testing.T) {
+	mean := smhiFile("medelvärde 1 dygn, 1 gång/dygn, kl 00", "2031-05-01 00:00:01;2031-05-02 00:00:00;2031-05-01;5.0;Y", "2031-05-02 00:00:01;2031-05-03 00:00:00;2031-05-02;6.0;Y")
+	low := smhiFile("min, 1 gång per dygn", "2031-04-30 18:00:01;2031-05-01 18:00:00;2031-05-01;-2.5;G", "2031-05-01 18:00:01;2031-05-02 18:00:00;2031-05-02;x;G")
+	high := smhiFile("max, 1 gång per dygn", "2031-04-30 18:00:01;2031-05-01 18:00:00;2031-05-01;11.0;G")
+	for _, row := range []struct {
+		sentence string
+		files    []string
+		want     []weather.Day
+		notes    string
+	}{
+		{"all three", []string{mean, low, high}, []weather.Day{day("2031-05-01", -2.5, 11, 5), day("2031-05-02", none, none, 6)}, "the extremes are of the day 18–18 UTC"},
+		{"without a maximum", []string{mean, low}, []weather.Day{day("2031-05-01", -2.5, none, 5), day("2031-05-02", none, none, 6)}, "the mean is of 00–24 UTC"},
+		{"a maximum without rows", []string{mean, smhiFile("max, 1 gång per dygn")}, []weather.Day{day("2031-05-01", none, none, 5), day("2031-05-02", none, none, 6)}, ""},
+	} {
+		b := parse(t, "smhi-metobs", files(row.files...), feed.Options{})
+		sameDays(t, row.sentence, b.Days, row.want)
+		if b.Window.String() != "00–24 UTC, dated by its start" || b.MeanOf != feed.MeanPublished || b.Station != "990010" {
+			t.Errorf("%s: %+v", row.sentence, b)
+		}
+		if notes := strings.Join(b.Notes, "; "); !strings.Contains(notes, row.notes) || row.notes == "" && notes != "" {
+			t.Errorf("%s: notes %q", row.sentence, notes)
+		}
+		if has := slices.Contains(row.files, low); has != (len(b.Rejects) == 1) {
+			t.Errorf("%s: rejects %v", row.sentence, b.Rejects)
+		}
+	}
+	refused(t, "nothing in any of them", "smhi-metobs", string(files(smhiFile("min, 1 gång per dygn"), smhiFile("max, 1 gång per dygn"))), feed.Options{}, "holds no value")
+	other := strings.ReplaceAll(high, "990010", "990020")
+	refused(t, "two stations", "smhi-metobs", string(files(mean, other)), feed.Options{}, "two stations")
 }

@@ -30,6 +30,9 @@ func newAsk(r Request) (ask, error) {
 	}
 	a := ask{Request: r, url: u, redact: newRedactor(u)}
 	a.redact.add(r.Key)
+	if r.Key != "" {
+		a.redact.add(basic(r.Key, "")...)
+	}
 	if u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
 		return a, a.fail(fault{text: "the address must begin with https:// and name a host: correct url"})
 	}
@@ -94,7 +97,7 @@ func (c *Client) answer(a ask, resp *http.Response) (Response, error) {
 	if err != nil {
 		return Response{}, a.body(err, c.opt)
 	}
-	out.Body = body
+	out.Body = a.withoutKey(body)
 	return out, nil
 }
 

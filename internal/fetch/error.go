@@ -20,6 +20,7 @@ var (
 	ErrNoFile    = errors.New("file isn't there")           // ReadFile
 	errRedirects = errors.New("more than three redirects")  // told as a permanent error
 	errDowngrade = errors.New("redirected away from https") // told as a permanent error
+	errNoWeb     = errors.New("redirected to what is no web address")
 )
 
 // Error is a fetch that gave nothing. Its text names the source and the
@@ -89,6 +90,8 @@ func (a ask) connection(err error, timeout time.Duration) error {
 	switch {
 	case errors.Is(err, ErrGuarded):
 		f = fault{kind: ErrGuarded, cause: err, text: err.Error() + ": name a public address, by https, or let the data be written to a file"}
+	case errors.Is(err, errNoWeb):
+		f = fault{cause: err, text: err.Error() + ": it isn't followed; look whether url is the provider's, and tell whoever runs the server"}
 	case errors.Is(err, errRedirects), errors.Is(err, errDowngrade):
 		f = fault{cause: err, text: err.Error() + ": put the final address into url"}
 	case isCertificate(err):

@@ -1,6 +1,8 @@
 package fetch_test
 
 import (
+	"bytes"
+	"compress/gzip"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -102,6 +104,14 @@ func TestShortTroubleIsTriedAgain(t *testing.T) {
 }
 
 func TestAnswersThatDoNotEndWell(t *testing.T) {
+	var packed bytes.Buffer
+	z := gzip.NewWriter(&packed)
+	z.Write(bytes.Repeat([]byte(" "), 8<<20)) // a buffer takes everything
+	z.Close()
+	bomb := packed.Bytes()
+	if len(bomb) > 1<<16 {
+		t.Fatalf("8 MiB of blanks are packed into %d bytes", len(bomb))
+	}
 	for _, row := range []struct {
 		sentence  string
 		serve     http.HandlerFunc
@@ -133,6 +143,10 @@ func TestAnswersThatDoNotEndWell(t *testing.T) {
 			w.Header().Set("Content-Encoding", "gzip")
 			fmt.Fprint(w, "no gzip at all")
 		}, true, "broke off"},
+		{"a small answer that unpacks to much is cut at the limit", func(w http.ResponseWriter, r *http.Request) {
+			w.Header().Set("Content-Encoding", "gzip")
+			w.Write(bomb)
+		}, false, "larger than 1 MiB"},
 	} {
 		server := serve(t, row.serve)
 		get, _ := client(t, newClock(), func(o *fetch.Options) {
@@ -218,7 +232,7 @@ func TestTheGuardHoldsOnEveryHop(t *testing.T) {
 		{"to the machine's cloud data", "/to?u=http://169.254.169.254/latest", "name a public address", fetch.ErrGuarded},
 		{"to the machine itself in IPv6", "/to?u=https://[::1]/", "name a public address", fetch.ErrGuarded},
 		{"to IPv4 in IPv6 clothes", "/to?u=https://[::ffff:10.0.0.1]/", "name a public address", fetch.ErrGuarded},
-		{"to another scheme", "/to?u=file:///etc/passwd", "unsupported protocol", nil},
+		{"to another scheme", "/to?u=file:///etc/passwd", "redirected to what is no web address (file:): it isn't followed", nil},
 	} {
 		resp, err := get.Get(t.Context(), fetch.Request{URL: server + row.path})
 		if row.says == "" {

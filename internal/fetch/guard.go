@@ -80,6 +80,9 @@ func (c *Client) checkRedirect(next *http.Request, via []*http.Request) error {
 	if len(via) > 3 {
 		return errRedirects
 	}
+	if next.URL.Scheme != "https" && next.URL.Scheme != "http" {
+		return fmt.Errorf("%w (%s:)", errNoWeb, next.URL.Scheme)
+	}
 	if via[len(via)-1].URL.Scheme == "https" && next.URL.Scheme != "https" {
 		return errDowngrade
 	}

@@ -16,7 +16,7 @@ func (c *Client) follow(ctx context.Context, a ask) (Response, error) {
 	}
 	found := a.Link.Find(resp.Body)
 	if len(found) == 0 {
-		return Response{}, a.fail(fault{text: "the page names no file of the station (" + a.Link.String() + "): correct id, or the station has none of these years"})
+		return Response{}, a.fail(fault{kind: ErrNothing, text: "the page names no file of the station (" + a.Link.String() + "): correct id, or the station has none of these years"})
 	}
 	ref, err := url.Parse(string(found))
 	if err != nil {

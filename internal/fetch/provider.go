@@ -37,6 +37,10 @@ type Query struct {
 	// that fits is asked next. nil: URL is the data.
 	Link *regexp.Regexp
 
+	// Beside is the addresses of what the provider keeps of the same days in files
+	// of their own, such as the extremes beside the mean. A station may lack them.
+	Beside []string
+
 	// Moving tells that the address changes with the day, so that what was
 	// remembered of the last answer belongs to another address.
 	Moving bool
@@ -135,12 +139,24 @@ func (s Series) Since(first, today civil.Date) ([]Query, error) {
 	if most == 0 {
 		return s.ask(p, civil.Range{First: first, Last: today})
 	}
+	beside := civil.Date(0) // days on either side: a day may begin or end within hours of these, by its window
+	if s.Hourly {
+		beside = 1
+	}
+	if s.Hourly && p.hourly > 0 {
+		most -= 2 * int(beside)
+	}
 	var all []Query
 	for day := first; day <= today; {
 		last := min(today, windowEnd(day, most))
-		qs, err := s.ask(p, civil.Range{First: day, Last: last})
+		qs, err := s.ask(p, civil.Range{First: day - beside, Last: min(today, last+beside)})
 		if err != nil {
 			return nil, err
+		}
+		if s.Hourly {
+			for i := range qs {
+				qs[i].Days = civil.Range{First: day, Last: last}
+			}
 		}
 		all = append(all, qs...)
 		day = last + 1

@@ -29,15 +29,15 @@ func TestAStationIsAskedForAtItsProvider(t *testing.T) {
 		{"FMI, days", "fmi", "100971", nil,
 			"https://opendata.fmi.fi/wfs?service=WFS&version=2.0.0&request=getFeature&storedquery_id=fmi::observations::weather::daily::simple&fmisid=100971&parameters=tday,tmin,tmax&starttime=2031-04-03T00:00:00Z&endtime=2031-05-03T00:00:00Z", ""},
 		{"FMI, hours: never more than 168", "fmi", "100971", func(s *fetch.Series) { s.Hourly = true },
-			"https://opendata.fmi.fi/wfs?service=WFS&version=2.0.0&request=getFeature&storedquery_id=fmi::observations::weather::hourly::simple&fmisid=100971&parameters=TA_PT1H_AVG,TA_PT1H_MIN,TA_PT1H_MAX&starttime=2031-04-27T00:00:00Z&endtime=2031-05-03T23:00:00Z", ""},
+			"https://opendata.fmi.fi/wfs?service=WFS&version=2.0.0&request=getFeature&storedquery_id=fmi::observations::weather::hourly::simple&fmisid=100971&parameters=TA_PT1H_AVG,TA_PT1H_MIN,TA_PT1H_MAX,WS_PT1H_MAX&starttime=2031-04-27T00:00:00Z&endtime=2031-05-03T23:00:00Z", ""},
 		{"SMHI, the mean of days", "smhi-metobs", "71420", nil, "https://opendata-download-metobs.smhi.se/api/version/1.0/parameter/2/station/71420/period/latest-months/data.csv", ""},
 		{"SMHI, hours", "smhi-metobs", "71420", func(s *fetch.Series) { s.Hourly = true }, "https://opendata-download-metobs.smhi.se/api/version/1.0/parameter/1/station/71420/period/latest-months/data.csv", ""},
 		{"Frost: the interval's end is exclusive", "frost", "SN18700", nil,
-			"https://frost.met.no/observations/v0.jsonld?sources=SN18700&referencetime=2031-04-03/2031-05-04&elements=mean(air_temperature P1D),min(air_temperature P1D),max(air_temperature P1D)&timeoffsets=default&levels=default", ""},
+			"https://frost.met.no/observations/v0.jsonld?sources=SN18700&referencetime=2031-04-03/2031-05-04&elements=mean(air_temperature P1D),min(air_temperature P1D),max(air_temperature P1D),mean(wind_speed P1D),max(wind_speed P1D),max(wind_speed_of_gust P1D)&timeoffsets=default&levels=default", ""},
 		{"Open-Meteo: a place to four decimals", "open-meteo", "", nil,
-			"https://archive-api.open-meteo.com/v1/archive?latitude=61.1234&longitude=24.9876&daily=temperature_2m_mean,temperature_2m_max,temperature_2m_min&start_date=2031-04-03&end_date=2031-05-03&timezone=Europe/Helsinki&timeformat=iso8601&temperature_unit=celsius&elevation=143", ""},
+			"https://archive-api.open-meteo.com/v1/archive?latitude=61.1234&longitude=24.9876&daily=temperature_2m_mean,temperature_2m_max,temperature_2m_min,wind_speed_10m_max,wind_gusts_10m_max&start_date=2031-04-03&end_date=2031-05-03&timezone=Europe/Helsinki&timeformat=iso8601&temperature_unit=celsius&wind_speed_unit=ms&elevation=143", ""},
 		{"Open-Meteo for a customer, of whom no key stands in the address", "open-meteo", "", func(s *fetch.Series) { s.Keyed, s.AltitudeM, s.Zone = true, math.NaN(), "" },
-			"https://customer-archive-api.open-meteo.com/v1/archive?latitude=61.1234&longitude=24.9876&daily=temperature_2m_mean,temperature_2m_max,temperature_2m_min&start_date=2031-04-03&end_date=2031-05-03&timezone=UTC&timeformat=iso8601&temperature_unit=celsius", ""},
+			"https://customer-archive-api.open-meteo.com/v1/archive?latitude=61.1234&longitude=24.9876&daily=temperature_2m_mean,temperature_2m_max,temperature_2m_min,wind_speed_10m_max,wind_gusts_10m_max&start_date=2031-04-03&end_date=2031-05-03&timezone=UTC&timeformat=iso8601&temperature_unit=celsius&wind_speed_unit=ms", ""},
 		{"DWD: five digits", "dwd-daily", "429", nil, "https://opendata.dwd.de/climate_environment/CDC/observations_germany/climate/daily/kl/recent/tageswerte_KL_00429_akt.zip", ""},
 		{"KNMI", "knmi", "280", nil, "https://cdn.knmi.nl/knmi/map/page/klimatologie/gegevens/daggegevens/etmgeg_280.zip", ""},
 		{"MeteoSwiss: small letters", "meteoswiss", "TAE", nil, "https://data.geo.admin.ch/ch.meteoschweiz.ogd-smn/tae/ogd-smn_tae_d_recent.csv", ""},
@@ -91,8 +91,8 @@ func TestABackFillInPieces(t *testing.T) {
 	}{
 		// 2029-03-10…12-31, 2030, 2031-01-01…05-03.
 		{"FMI by calendar years, below its 372 days", "fmi", false, "2029-03-10", 3, "endtime=2029-12-31"},
-		// 34 days in sevens.
-		{"FMI's hours by 168", "fmi", true, "2031-03-31", 5, "endtime=2031-04-06T23"},
+		// 34 days in fives, with a day on either side: 168 hours at most.
+		{"FMI's hours by 168, from the day before, in which a day may begin", "fmi", true, "2031-03-31", 7, "starttime=2031-03-30T00:00:00Z&endtime=2031-04-05T23"},
 		{"ECCC one year a file", "eccc", false, "2029-12-30", 3, "Year=2029"},
 		{"SMHI's archive, and the latest months which it lacks", "smhi-metobs", false, "1990-01-01", 2, "corrected-archive"},
 		{"SMHI's latest months alone", "smhi-metobs", false, "2031-04-01", 1, "latest-months"},
@@ -116,7 +116,7 @@ func TestPiecesLeaveNoDayOutAndAskForNoneTwice(t *testing.T) {
 		}
 		next := first
 		for _, q := range qs {
-			if q.Days.First != next || q.Days.Len() < 1 || q.Days.Len() > 366 || s.Provider == "fmi" && s.Hourly && q.Days.Len() > 7 {
+			if q.Days.First != next || q.Days.Len() < 1 || q.Days.Len() > 366 || s.Provider == "fmi" && s.Hourly && q.Days.Len() > 5 {
 				t.Fatalf("%v after %s", q.Days, next)
 			}
 			next = q.Days.Last + 1
@@ -190,5 +190,17 @@ func TestTheRulesThatGoAlong(t *testing.T) {
 	q, err := fetch.Series{Provider: "frost", ID: "SN1", Keyed: true}.Recent(0, today)
 	if err != nil || q.Rules.Key != fetch.KeyAsUser || q.Rules.Interval != time.Second || !q.Moving {
 		t.Errorf("%+v %v", q, err)
+	}
+}
+
+func TestSMHIsExtremesAreAskedForBesideTheMean(t *testing.T) {
+	s := fetch.Series{Provider: "smhi-metobs", ID: "71420"}
+	q, err := s.Recent(civil.MustParse("2031-04-18"), civil.MustParse("2031-04-20"))
+	if err != nil || len(q.Beside) != 2 || !strings.Contains(q.Beside[0], "/parameter/19/station/71420/period/latest-months/") || !strings.Contains(q.Beside[1], "/parameter/20/") {
+		t.Errorf("%q %v", q.Beside, err)
+	}
+	s.Hourly = true
+	if q, err = s.Recent(0, civil.MustParse("2031-04-20")); err != nil || len(q.Beside) != 0 {
+		t.Errorf("hours: %q %v", q.Beside, err)
 	}
 }

@@ -1,6 +1,9 @@
 package fetch
 
 import (
+	"bytes"
+	"encoding/base64"
+	"encoding/json"
 	"net/url"
 	"slices"
 	"strings"
@@ -28,6 +31,7 @@ func newRedactor(u *url.URL) redactor {
 	if u.User != nil {
 		password, _ := u.User.Password()
 		r.add(u.User.Username(), password)
+		r.add(basic(u.User.Username(), password)...)
 		shown.User = nil
 	}
 	shown.Fragment, shown.RawFragment = "", ""
@@ -53,11 +57,34 @@ func newRedactor(u *url.URL) redactor {
 	return r
 }
 
+// add takes secrets, and the forms in which an answer may repeat them: as an
+// address and as JSON write them.
 func (r *redactor) add(secrets ...string) {
 	for _, s := range secrets {
-		if s != "" {
-			r.secrets = append(r.secrets, s)
+		if s == "" {
+			continue
 		}
+		quoted, _ := json.Marshal(s) // a string always can be
+		for _, form := range []string{s, url.QueryEscape(s), url.PathEscape(s), strings.Trim(string(quoted), `"`)} {
+			if !slices.Contains(r.secrets, form) {
+				r.secrets = append(r.secrets, form)
+			}
+		}
+	}
+	// One secret may hold another: the longer goes first, lest a part of it stays.
+	slices.SortStableFunc(r.secrets, func(a, b string) int { return len(b) - len(a) })
+}
+
+// basic gives a user and password as HTTP Basic sends them, with and without
+// the padding, and in the alphabet of addresses.
+func basic(user, password string) []string {
+	if user == "" && password == "" {
+		return nil
+	}
+	pair := []byte(user + ":" + password)
+	return []string{
+		base64.StdEncoding.EncodeToString(pair), base64.RawStdEncoding.EncodeToString(pair),
+		base64.URLEncoding.EncodeToString(pair), base64.RawURLEncoding.EncodeToString(pair),
 	}
 }
 
@@ -70,6 +97,25 @@ func (r redactor) clean(text string) string {
 }
 
 func (r redactor) holdsSecret(text string) bool { return r.clean(text) != text }
+
+// shortestScrubbed is how long a key must be to be taken out of data: a short
+// word may stand in them by itself.
+const shortestScrubbed = 12
+
+// withoutKey takes our key out of an answer that repeats it, for what came is
+// kept, and quoted where it can't be read.
+func (a ask) withoutKey(body []byte) []byte {
+	if len(a.Key) < shortestScrubbed {
+		return body
+	}
+	var key redactor
+	key.add(a.Key)
+	key.add(basic(a.Key, "")...)
+	for _, s := range key.secrets {
+		body = bytes.ReplaceAll(body, []byte(s), []byte("***"))
+	}
+	return body
+}
 
 // Redact gives an address as it may stand in logs, messages and pages:
 // without user, password, keys and coordinates.

@@ -10,14 +10,15 @@ import (
 
 // fmi is the Finnish Meteorological Institute's WFS: no key, at most 372 days
 // of days or 168 hours of hours a request, 20 000 requests a day and 600 in
-// five minutes (an older page of the service).
+// five minutes (an older page of the service). Its days have no wind, its hours
+// have the highest mean speed.
 var fmi = provider{
 	base: "https://opendata.fmi.fi/wfs", needsID: true, mostDays: 372, hourly: 7,
 	rules: Rules{Interval: 500 * time.Millisecond, Allowances: []Allowance{{600, 5 * time.Minute}, {20_000, 24 * time.Hour}}},
 	span: func(s Series, base string, days civil.Range) ([]Query, error) {
 		query, names := "fmi::observations::weather::daily::simple", "tday,tmin,tmax"
 		if s.Hourly {
-			query, names = "fmi::observations::weather::hourly::simple", "TA_PT1H_AVG,TA_PT1H_MIN,TA_PT1H_MAX"
+			query, names = "fmi::observations::weather::hourly::simple", "TA_PT1H_AVG,TA_PT1H_MIN,TA_PT1H_MAX,WS_PT1H_MAX"
 		}
 		address := with(base, "service", "WFS", "version", "2.0.0", "request", "getFeature", "storedquery_id", query, "fmisid", s.ID, "parameters", names,
 			"starttime", days.First.String()+"T00:00:00Z", "endtime", lastMoment(s, days.Last))
@@ -36,15 +37,16 @@ func lastMoment(s Series, last civil.Date) string {
 
 // frost is MET Norway's Frost: the client id is the user of HTTP Basic. The
 // days of one request are our choice, far below the 100 000 observations of a
-// page. Its rate isn't published; ours is one request a second.
+// page. Its rate isn't published; ours is one request a second. A station that
+// lacks an element, such as wind, answers with the others.
 var frost = provider{
 	base: "https://frost.met.no", needsID: true, mostDays: 366, hourly: 31,
 	rules: Rules{Interval: time.Second, Key: KeyAsUser},
 	span: func(s Series, base string, days civil.Range) ([]Query, error) {
-		elements := "mean(air_temperature P1D),min(air_temperature P1D),max(air_temperature P1D)"
+		elements := "mean(air_temperature P1D),min(air_temperature P1D),max(air_temperature P1D),mean(wind_speed P1D),max(wind_speed P1D),max(wind_speed_of_gust P1D)"
 		more := []string{}
 		if s.Hourly {
-			elements, more = "air_temperature", []string{"timeresolutions", "PT1H"}
+			elements, more = "air_temperature,wind_speed,max(wind_speed_of_gust PT1H)", []string{"timeresolutions", "PT1H"}
 		}
 		pairs := append([]string{
 			"sources", s.ID, "referencetime", days.First.String() + "/" + (days.Last + 1).String(), // the end is exclusive
@@ -68,16 +70,16 @@ var openMeteo = provider{
 		if err != nil {
 			return nil, err
 		}
-		what := []string{"daily", "temperature_2m_mean,temperature_2m_max,temperature_2m_min"}
+		what := []string{"daily", "temperature_2m_mean,temperature_2m_max,temperature_2m_min,wind_speed_10m_max,wind_gusts_10m_max"}
 		if s.Hourly {
-			what = []string{"hourly", "temperature_2m"}
+			what = []string{"hourly", "temperature_2m,wind_speed_10m,wind_gusts_10m"}
 		}
 		zone := s.Zone
 		if zone == "" {
 			zone = "UTC"
 		}
 		pairs := append([]string{"latitude", lat, "longitude", lon}, what...)
-		pairs = append(pairs, "start_date", days.First.String(), "end_date", days.Last.String(), "timezone", zone, "timeformat", "iso8601", "temperature_unit", "celsius")
+		pairs = append(pairs, "start_date", days.First.String(), "end_date", days.Last.String(), "timezone", zone, "timeformat", "iso8601", "temperature_unit", "celsius", "wind_speed_unit", "ms")
 		if !math.IsNaN(s.AltitudeM) {
 			pairs = append(pairs, "elevation", strconv.FormatFloat(math.Round(s.AltitudeM), 'f', 0, 64))
 		}

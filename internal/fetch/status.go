@@ -2,12 +2,10 @@ package fetch
 
 import (
 	"fmt"
-	"io"
 	"net/http"
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 )
 
 // How long we stay away from a server that gives no time of its own: our
@@ -53,24 +51,8 @@ func (c *Client) refused(a ask, resp *http.Response) error {
 	default:
 		f.text = "the server does not accept the request: correct url"
 	}
-	f.text = fmt.Sprintf("status %d, %s%s", resp.StatusCode, f.text, said(resp))
+	f.text = fmt.Sprintf("status %d, %s%s", resp.StatusCode, f.text, a.said(resp))
 	return a.fail(f)
-}
-
-// said quotes the beginning of what the server gives as its reason, when it
-// is no page.
-func said(resp *http.Response) string {
-	start, _ := io.ReadAll(io.LimitReader(resp.Body, 300))
-	text := strings.TrimSpace(strings.Map(func(r rune) rune {
-		if !unicode.IsPrint(r) {
-			return ' '
-		}
-		return r
-	}, string(start)))
-	if text == "" || strings.HasPrefix(text, "<") || strings.Contains(resp.Header.Get("Content-Type"), "html") {
-		return ""
-	}
-	return fmt.Sprintf(" (it says %q)", text)
 }
 
 // retryAfter reads Retry-After, seconds or a date; zero when there is none.

@@ -42,18 +42,24 @@ func twoFiles(base string, recentDays int, recent, past func(s Series, base stri
 	}
 }
 
-// smhi is SMHI's meteorological observations: the mean of days (parameter 2),
-// or the temperature of hours (1), of which a full archive can be had that
+// smhi is SMHI's meteorological observations: the mean of days (parameter 2)
+// with minimum and maximum (19, 20) in files of their own, or the temperature of hours (1), of which a full archive can be had that
 // lacks the last three or four months, and the latest months apart.
 var smhi = twoFiles("https://opendata-download-metobs.smhi.se/api/version/1.0", 90,
-	func(s Series, base string) Query { return Query{URL: smhiAddress(s, base, "latest-months")} },
-	func(s Series, base string) Query { return Query{URL: smhiAddress(s, base, "corrected-archive")} })
+	func(s Series, base string) Query { return smhiQuery(s, base, "latest-months") },
+	func(s Series, base string) Query { return smhiQuery(s, base, "corrected-archive") })
 
-func smhiAddress(s Series, base, period string) string {
-	parameter := "2"
+func smhiQuery(s Series, base, period string) Query {
 	if s.Hourly {
-		parameter = "1"
+		return Query{URL: smhiAddress(s, base, "1", period)}
 	}
+	return Query{
+		URL:    smhiAddress(s, base, "2", period),
+		Beside: []string{smhiAddress(s, base, "19", period), smhiAddress(s, base, "20", period)},
+	}
+}
+
+func smhiAddress(s Series, base, parameter, period string) string {
 	return base + "/parameter/" + parameter + "/station/" + s.ID + "/period/" + period + "/data.csv"
 }
 

@@ -14,11 +14,12 @@ import (
 
 // Claim is what a link is good for.
 type Claim struct {
-	Opens   string    `json:"o"` // "form" or "board"
+	Opens   string    `json:"o"` // "form", "board", "held", "calendar" or "settings"
 	Person  string    `json:"p"` // code of the person it was sent to
 	Site    string    `json:"s,omitempty"`
 	Task    string    `json:"t,omitempty"`
 	Season  int       `json:"y,omitempty"`
+	Turn    int       `json:"w,omitempty"` // how often the person's links had been withdrawn when it was signed
 	Expires time.Time `json:"e"`
 }
 

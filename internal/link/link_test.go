@@ -22,7 +22,7 @@ var (
 var anyClaim = rapid.Custom(func(t *rapid.T) link.Claim {
 	return link.Claim{
 		Opens: rapid.String().Draw(t, "opens"), Person: rapid.String().Draw(t, "person"), Site: rapid.String().Draw(t, "site"),
-		Task: rapid.String().Draw(t, "task"), Season: rapid.Int().Draw(t, "season"),
+		Task: rapid.String().Draw(t, "task"), Season: rapid.Int().Draw(t, "season"), Turn: rapid.Int().Draw(t, "turn"),
 		Expires: time.Unix(rapid.Int64Range(0, 4e9).Draw(t, "expires"), 0).UTC(),
 	}
 })

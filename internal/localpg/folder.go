@@ -74,6 +74,10 @@ func (a account) trusted(dir string) error {
 
 // address is how pgx reaches a database by its socket. The port is said, lest
 // PGPORT leads elsewhere.
-func address(sockets, name string) string {
-	return "postgres:///" + name + "?" + url.Values{"host": {sockets}, "port": {"5432"}, "user": {database}, "sslmode": {"disable"}}.Encode()
+func address(sockets, name string) string { return Address(sockets, "5432", name) }
+
+// Address is how pgx reaches a database of a private PostgreSQL whose socket is
+// in a folder, at a port.
+func Address(sockets, port, name string) string {
+	return "postgres:///" + name + "?" + url.Values{"host": {sockets}, "port": {port}, "user": {database}, "sslmode": {"disable"}}.Encode()
 }

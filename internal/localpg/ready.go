@@ -52,10 +52,5 @@ func (c *child) ask(ctx context.Context, sockets string) error {
 		return err
 	}
 	defer conn.Close(ctx)
-	var there bool
-	if err := conn.QueryRow(ctx, "select exists (select from pg_database where datname = $1)", database).Scan(&there); err != nil || there {
-		return err
-	}
-	_, err = conn.Exec(ctx, "create database "+database)
-	return err
+	return makeDatabase(ctx, conn, database)
 }

@@ -11,13 +11,15 @@ type events struct {
 	sent     *prometheus.CounterVec
 	doubtful *prometheus.CounterVec
 	marked   *prometheus.CounterVec
-	pings    *prometheus.CounterVec
+	pings    *prometheus.CounterVec // of the process
 	rejects  prometheus.Counter
 	jobs     *prometheus.HistogramVec
+	inbox    inboxEvents
 }
 
 func newEvents() events {
 	e := events{
+		inbox:    newInboxEvents(),
 		sent:     counters("sent_total", "Attempts to send a letter, by how they ended.", "channel", "result"),
 		doubtful: counters("doubtful_letters_total", "Letters of which nobody can tell whether they arrived; they are sent once more.", "channel"),
 		marked:   counters("marked_readings_total", "Readings that are kept but not used, by why.", "reason"),
@@ -57,7 +59,7 @@ func counters(name, help string, labels ...string) *prometheus.CounterVec {
 }
 
 func (e events) all() []prometheus.Collector {
-	return []prometheus.Collector{e.sent, e.doubtful, e.marked, e.pings, e.rejects, e.jobs}
+	return append([]prometheus.Collector{e.sent, e.doubtful, e.marked, e.rejects, e.jobs}, e.inbox.all()...)
 }
 
 // ending names how something went.

@@ -15,6 +15,7 @@ type gauges struct {
 	poolMax  prometheus.Gauge
 	ready    prometheus.Gauge
 	troubles prometheus.Gauge
+	held     prometheus.Gauge
 }
 
 func newGauges() gauges {
@@ -25,6 +26,7 @@ func newGauges() gauges {
 		poolMax:  single("database_connections_max", "Connections to the database that may be open."),
 		ready:    single("ready", "1 when the program can do its work, 0 when it can't."),
 		troubles: single("open_troubles", "Troubles that the ops person was told of and that aren't over."),
+		held:     single("held", "1 while nothing is sent until somebody has looked at what is owed, after a restore or a first start in mid-season; else 0."),
 	}
 	for _, s := range slots {
 		g.slots.WithLabelValues(s)
@@ -49,7 +51,7 @@ func single(name, help string) prometheus.Gauge {
 }
 
 func (g gauges) all() []prometheus.Collector {
-	return []prometheus.Collector{g.slots, g.calls, g.pool, g.poolMax, g.ready, g.troubles}
+	return []prometheus.Collector{g.slots, g.calls, g.pool, g.poolMax, g.ready, g.troubles, g.held}
 }
 
 // SlotDone says when the last run of a slot (pull, evening) was done. Runs of

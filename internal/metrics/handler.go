@@ -3,10 +3,7 @@ package metrics
 import (
 	"fmt"
 	"net/http"
-	"strings"
 	"time"
-
-	"github.com/prometheus/client_golang/prometheus/promhttp"
 )
 
 // Limits of /metrics: a scraper that hangs, or several of them, must not cost
@@ -16,29 +13,11 @@ const (
 	scrapeTimeout = 10 * time.Second
 )
 
-// Handler serves /metrics, /healthz and /readyz.
-//
-// /healthz answers 200 while every loop makes progress, else 503 with the
-// loops that don't: a restart may help. /readyz answers 200 while the program
-// can do its work, else 503 with the reason: a restart wouldn't help.
+// Handler serves /metrics, /healthz and /readyz of one programme; see Together.
 func (m *Metrics) Handler() http.Handler {
-	mux := http.NewServeMux()
-	mux.Handle("GET /metrics", promhttp.HandlerFor(m.registry, promhttp.HandlerOpts{
-		Registry:            m.registry,
-		MaxRequestsInFlight: scrapesAtOnce,
-		Timeout:             scrapeTimeout,
-	}))
-	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) {
-		stalled := m.Stalled()
-		answer(w, len(stalled) == 0, "alive", strings.Join(stalled, "\n"))
-	})
-	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, _ *http.Request) {
-		m.mu.Lock()
-		ready, why := m.ready, m.reason
-		m.mu.Unlock()
-		answer(w, ready, "ready", "not ready: "+why)
-	})
-	return mux
+	var t Together
+	t.Add(m)
+	return t.Handler()
 }
 
 // answer writes one of two texts with the status that belongs to it.

@@ -21,6 +21,11 @@ type Options struct {
 	Version string // of the program, for budcall_build_info
 	Commit  string // that it was built from
 
+	// Programme is the code of the programme whose numbers these are. Each of
+	// its series carries it as the label programme; what is of the process as a
+	// whole has none. Empty: no series has the label.
+	Programme string
+
 	// Loops names the loops that must make progress, from the first minute on.
 	// A loop that isn't listed is watched from its first mark on.
 	Loops []string
@@ -39,10 +44,12 @@ type Options struct {
 
 // Metrics holds every number. Its methods may be called from any goroutine.
 type Metrics struct {
-	registry *prometheus.Registry
-	log      *slog.Logger
-	now      func() time.Time
-	real     func() time.Time
+	programme string
+	registry  *prometheus.Registry // of the programme
+	process   *prometheus.Registry // of the process that it is in
+	log       *slog.Logger
+	now       func() time.Time
+	real      func() time.Time
 
 	events events
 	gauges gauges
@@ -55,11 +62,11 @@ type Metrics struct {
 	reason string // why not
 }
 
-// New makes the numbers, every counter at 0, in a registry of their own.
+// New makes the numbers, every counter at 0, in registries of their own.
 func New(o Options) *Metrics {
 	m := &Metrics{
-		registry: prometheus.NewRegistry(),
-		log:      o.Logger, now: o.Now, real: o.Real,
+		programme: o.Programme, registry: prometheus.NewRegistry(), process: prometheus.NewRegistry(),
+		log: o.Logger, now: o.Now, real: o.Real,
 		events: newEvents(), gauges: newGauges(), scores: newScores(),
 		loops: map[string]time.Time{}, reason: "starting",
 	}
@@ -77,11 +84,16 @@ func New(o Options) *Metrics {
 		m.loops[loop] = start
 	}
 	m.ages.taken = start
-	m.registry.MustRegister(m.events.all()...)
-	m.registry.MustRegister(m.gauges.all()...)
-	m.registry.MustRegister(m.scores.all()...)
-	m.registry.MustRegister(
-		&ageCollector{m},
+	own := prometheus.Registerer(m.registry)
+	if o.Programme != "" {
+		own = prometheus.WrapRegistererWith(prometheus.Labels{"programme": o.Programme}, m.registry)
+	}
+	own.MustRegister(m.events.all()...)
+	own.MustRegister(m.gauges.all()...)
+	own.MustRegister(m.scores.all()...)
+	own.MustRegister(&ageCollector{m})
+	m.process.MustRegister(
+		m.events.pings,
 		fixed("build_info", "Always 1; the labels say what is running.", 1,
 			prometheus.Labels{"version": o.Version, "commit": o.Commit, "go_version": runtime.Version()}),
 		fixed("start_timestamp_seconds", "When the program started, in seconds since 1970.", seconds(start), nil),
@@ -92,7 +104,9 @@ func New(o Options) *Metrics {
 }
 
 // Gatherer gives the numbers to whoever wants them without HTTP.
-func (m *Metrics) Gatherer() prometheus.Gatherer { return m.registry }
+func (m *Metrics) Gatherer() prometheus.Gatherer {
+	return prometheus.Gatherers{m.registry, m.process}
+}
 
 // fixed is a gauge that never changes.
 func fixed(name, help string, value float64, labels prometheus.Labels) prometheus.Collector {

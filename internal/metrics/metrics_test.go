@@ -66,6 +66,7 @@ func everything(m *metrics.Metrics) {
 		OpenRun:       time.Second,
 		Calls:         []metrics.Calls{{Task: "bag on", Standing: "go", Count: 2}},
 		Troubles:      1,
+		Held:          true,
 	})
 	for _, channel := range []string{"mail", "webhook"} {
 		m.Doubtful(channel)
@@ -131,6 +132,7 @@ func TestCountersExistBeforeTheFirstEvent(t *testing.T) {
 		`budcall_open_run_age_seconds`,
 		`budcall_ready`,
 		`budcall_open_troubles`,
+		`budcall_held`,
 	} {
 		if got := value(t, m, series); got != "0" {
 			t.Errorf("%s is %s before anything happened, want 0", series, got)
@@ -154,6 +156,7 @@ func TestWhatHappensIsCounted(t *testing.T) {
 		`budcall_database_connections{state="used"}`:                            "3", // 5 open, 2 of them idle
 		`budcall_database_connections_max`:                                      "10",
 		`budcall_open_troubles`:                                                 "1",
+		`budcall_held`:                                                          "1",
 		`budcall_ready`:                                                         "1",
 		`budcall_start_timestamp_seconds`:                                       "1.935576e+09",
 	} {
@@ -254,6 +257,7 @@ func TestASnapshotForgetsWhatItNoLongerNames(t *testing.T) {
 		`budcall_owed_oldest_age_seconds{channel="mail"}`:          "0",
 		`budcall_slot_last_success_timestamp_seconds{slot="pull"}`: "0",
 		`budcall_open_troubles`:                                    "0",
+		`budcall_held`:                                             "0",
 	} {
 		if got := value(t, m, series); got != want {
 			t.Errorf("%s is %s, want %s", series, got, want)

@@ -16,6 +16,7 @@ type Snapshot struct {
 	OpenRun       time.Duration            // since when the oldest run that isn't done has been going on; none is 0
 	Calls         []Calls                  // those that aren't named are 0
 	Troubles      int                      // that aren't over
+	Held          bool                     // nothing is sent until somebody has looked at what is owed
 }
 
 // Calls is how many calls of a task have a standing.
@@ -60,6 +61,10 @@ func (m *Metrics) Set(s Snapshot) {
 		}
 	}
 	m.Trouble(s.Troubles)
+	m.gauges.held.Set(0)
+	if s.Held {
+		m.gauges.held.Set(1)
+	}
 	m.OpenRunAge(s.OpenRun)
 	for _, c := range classes {
 		m.NewestReading(c, s.NewestReading[c])

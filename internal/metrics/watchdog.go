@@ -8,12 +8,20 @@ import (
 	"time"
 )
 
-// Watchdog sends a sign of life through notify at half the time that systemd
-// allows, as long as every loop makes progress; it returns when the context
-// ends, or at once where systemd doesn't ask for it. It is no bare ticker: a
-// program whose loops stand still gets no ping and is started anew. A database
-// that is away doesn't stop the pings, since loops mark progress all the same.
+// Watchdog sends signs of life for one programme; see Together.
 func (m *Metrics) Watchdog(ctx context.Context, notify func(state string) error) error {
+	var t Together
+	t.Add(m)
+	return t.Watchdog(ctx, notify)
+}
+
+// Watchdog sends a sign of life through notify at half the time that systemd
+// allows, as long as every loop of every programme makes progress; it returns
+// when the context ends, or at once where systemd doesn't ask for it. It is no
+// bare ticker: a program whose loops stand still gets no ping and is started
+// anew. A database that is away doesn't stop the pings, since loops mark
+// progress all the same.
+func (t *Together) Watchdog(ctx context.Context, notify func(state string) error) error {
 	allowed, err := watchdogTime()
 	if err != nil || allowed == 0 {
 		return err
@@ -21,12 +29,14 @@ func (m *Metrics) Watchdog(ctx context.Context, notify func(state string) error)
 	ticker := time.NewTicker(allowed / 2)
 	defer ticker.Stop()
 	for quiet := false; ; {
-		stalled := m.Stalled()
+		stalled := t.stalled()
 		switch {
 		case len(stalled) > 0 && !quiet:
-			m.log.Error("no sign of life to systemd, which will start the program anew: see the goroutines it prints when it is ended", "stalled", stalled)
+			for _, m := range t.members() {
+				m.log.Error("no sign of life to systemd, which will start the program anew: see the goroutines it prints when it is ended", "stalled", stalled)
+			}
 		case len(stalled) == 0:
-			m.ping(notify)
+			t.ping(notify)
 		}
 		quiet = len(stalled) > 0
 		select {
@@ -37,11 +47,13 @@ func (m *Metrics) Watchdog(ctx context.Context, notify func(state string) error)
 	}
 }
 
-func (m *Metrics) ping(notify func(string) error) {
+func (t *Together) ping(notify func(string) error) {
 	err := notify("WATCHDOG=1")
-	m.events.pings.WithLabelValues(ending(err == nil)).Inc()
-	if err != nil {
-		m.log.Warn("systemd can't be told that the program is alive: without that it starts the program anew", "error", err)
+	for _, m := range t.members() {
+		m.events.pings.WithLabelValues(ending(err == nil)).Inc()
+		if err != nil {
+			m.log.Warn("systemd can't be told that the program is alive: without that it starts the program anew", "error", err)
+		}
 	}
 }
 

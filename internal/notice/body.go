@@ -23,6 +23,7 @@ const (
 	steps  shape = "steps"  // a heading and numbered points
 	button shape = "button" // the link that answers
 	phones shape = "phones" // a heading and people to ring
+	mails  shape = "mails"  // a heading, links that write a mail, and what may stand in it
 )
 
 // block is a piece of a letter, the same for text and HTML.
@@ -32,6 +33,7 @@ type block struct {
 	Lines  []string
 	People []person
 	URL    string
+	Links  []mailLink
 }
 
 // person is somebody who can be rung.
@@ -66,6 +68,12 @@ func compose(l Letter) content {
 			{Shape: title, Lines: []string{w.subject()}},
 			{Shape: note, Lines: []string{w.c.Text(words.TestIntro), w.c.Text(words.TestDone, w.names())}},
 		}
+	case Receipt, Tap, Unread:
+		body = w.reply()
+	case Weekly:
+		body = w.week()
+	case Settings:
+		body = w.settings()
 	default:
 		body = w.calls()
 	}

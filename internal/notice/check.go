@@ -53,6 +53,18 @@ func checkContent(l Letter) error {
 			return fmt.Errorf("letter %s of kind %s has no trouble: it would say nothing; don't send it", l.ID, l.Kind)
 		}
 	case Test:
+	case Weekly:
+		if l.Week == nil {
+			return fmt.Errorf("letter %s of kind %s has no overview: it would say nothing; don't send it", l.ID, l.Kind)
+		}
+	case Settings:
+		if l.Change == nil {
+			return fmt.Errorf("letter %s of kind %s is about no change: it would say nothing; don't send it", l.ID, l.Kind)
+		}
+	case Receipt, Tap, Unread:
+		if l.Reply == nil {
+			return fmt.Errorf("letter %s of kind %s is about no mail: it would say nothing; don't send it", l.ID, l.Kind)
+		}
 	default:
 		return fmt.Errorf("letter %s has the unknown kind %q: use calls, passed, ops or test", l.ID, l.Kind)
 	}

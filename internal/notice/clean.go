@@ -21,6 +21,11 @@ func clean(c content) content {
 		for k, p := range b.People {
 			people[k] = person{Said: oneLine(p.Said), Phone: oneLine(p.Phone)}
 		}
+		links := make([]mailLink, len(b.Links))
+		for k, l := range b.Links {
+			links[k] = mailLink{Said: oneLine(l.Said), URL: oneLine(l.URL)}
+		}
+		b.Links = links
 		b.Lines, b.People, b.URL = lines, people, oneLine(b.URL)
 	}
 	return c

@@ -9,6 +9,10 @@ import (
 
 // stepsOf is the checklist of each task.
 var stepsOf = map[call.Task]words.Key{
+	call.SurveyTrees: words.StepsSurvey,
+	call.LookAtBuds:  words.StepsLookAtBuds,
+	call.CheckBags:   words.StepsCheckBags,
+	call.LotExpected: words.StepsLotExpected,
 	call.SendKit:     words.StepsSendKit,
 	call.BagOn:       words.StepsBagOn,
 	call.TakeOff:     words.StepsTakeOff,
@@ -20,7 +24,12 @@ var stepsOf = map[call.Task]words.Key{
 // how says how each task that is asked now is done, each task once.
 func (w writer) how() []block {
 	var tasks []call.Task
+	replace := false
 	for _, it := range w.Items {
+		if it.Reason.Raised() {
+			continue
+		}
+		replace = replace || it.Task == call.BagOn && it.Replaces
 		if it.Standing.Asks() && !slices.Contains(tasks, it.Task) {
 			tasks = append(tasks, it.Task)
 		}
@@ -35,13 +44,34 @@ func (w writer) how() []block {
 		if !ok {
 			continue
 		}
+		if task == call.BagOn && replace {
+			k = words.StepsReplaceBags
+		}
 		head := w.c.Text(words.FactHow)
 		if len(tasks) > 1 {
 			head = w.c.Text(words.FactHowTask, words.Args{"task": w.c.Task(task)})
 		}
-		blocks = append(blocks, block{Shape: steps, Head: head, Lines: w.c.Lines(k, ribbons)})
+		lines := w.c.Lines(k, ribbons)
+		if k == words.StepsBagOn {
+			lines = append(w.species(), lines...)
+		}
+		blocks = append(blocks, block{Shape: steps, Head: head, Lines: lines})
 	}
 	return blocks
+}
+
+// species says how the species of the trees to be bagged are made sure of, each
+// once.
+func (w writer) species() (lines []string) {
+	for _, it := range w.Items {
+		if it.Reason.Raised() || it.Task != call.BagOn || !it.Standing.Asks() {
+			continue
+		}
+		if line := w.c.SpeciesStep(it.Species); !slices.Contains(lines, line) {
+			lines = append(lines, line)
+		}
+	}
+	return lines
 }
 
 // cautions says the usual cautions, only where somebody is sent to the trees.

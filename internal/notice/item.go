@@ -24,7 +24,11 @@ func (i item) passed() bool { return i.Passed != nil || i.Kind == Passed }
 
 // outdoors tells whether the item sends somebody to the trees now.
 func (it Item) outdoors() bool {
-	return it.Standing.Asks() && it.Task != call.SendKit && it.Task != call.ShortSeason
+	switch it.Task {
+	case call.SendKit, call.LotExpected, call.ShortSeason:
+		return false
+	}
+	return it.Standing.Asks() && !it.Reason.Raised()
 }
 
 // blocks is the item from what and when to why. Where nothing is asked any
@@ -38,14 +42,40 @@ func (i item) blocks() []block {
 		{Shape: label, Lines: []string{strings.Join(said, " · ")}},
 		{Shape: title, Lines: []string{i.c.TaskAt(i.Task, i.site())}},
 	}
+	if i.Reason.Raised() {
+		return append(blocks, i.about()...)
+	}
 	if i.Standing.Ended() {
 		blocks = append(blocks, block{Shape: note, Lines: i.ending()})
 		return append(blocks, i.answer()...)
 	}
-	for _, part := range [][]block{i.notes(), i.when(), i.look(), i.trees(), i.answer(), i.story()} {
+	for _, part := range [][]block{i.notes(), i.when(), i.look(), i.trees(), i.answer(), i.byMail(), i.story()} {
 		blocks = append(blocks, part...)
 	}
 	return append(blocks, block{Shape: list, Head: i.c.Text(words.FactWhy), Lines: i.why()})
+}
+
+// about says what was reported that the coordinator is asked about, and who
+// can be rung.
+func (i item) about() []block {
+	k := words.NoteProblem
+	switch i.Reason {
+	case call.ReportsDiffer:
+		k = words.NoteDiffer
+	case call.PacketsDiffer:
+		k = words.NotePackets
+	case call.ReportedEarly:
+		k = words.NoteEarly
+	}
+	blocks := []block{{Shape: note, Lines: []string{i.c.Text(k)}}}
+	var people []person
+	for _, s := range i.Said {
+		who := i.person(s.By)
+		who.Said = i.c.Text(words.SaidBy, words.Args{"who": who.Said, "what": i.c.ReportOn(s.Report)})
+		people = append(people, who)
+	}
+	blocks = append(blocks, block{Shape: phones, Head: i.c.Text(words.FactSaid), People: people})
+	return append(blocks, i.answer()...)
 }
 
 // ending says why nothing is asked any more.
@@ -80,12 +110,19 @@ func (i item) notes() []block {
 		lines = append(lines, i.c.Text(words.NotePromise))
 	case i.Reason == call.DaysMoved:
 		lines = append(lines, i.c.Text(words.NoteMoved))
+	case i.Replaces:
+		lines = append(lines, i.c.Text(words.NoteReplace))
 	case i.Reason == call.StillClosed, i.Reason == call.SeenBrown,
+		i.Reason == call.LookHelps, i.Reason == call.StationSilent, i.Reason == call.StrongWind, i.Reason == call.LookDue,
 		i.Reason == call.SeedLikely, i.Reason == call.SeedInDoubt:
 		lines = append(lines, i.c.Text(words.NoteBecause, because))
 	}
 	if i.Standing == call.Ahead {
-		lines = append(lines, i.c.Text(words.NotePlan))
+		k := words.NotePlan
+		if i.Days.First <= i.Today+1 { // it may be tonight, or in a week
+			k = words.NotePlanNear
+		}
+		lines = append(lines, i.c.Text(k))
 	}
 	if len(lines) == 0 {
 		return nil
@@ -115,6 +152,10 @@ func (i item) days() []string {
 	switch {
 	case i.Task == call.ShortSeason:
 		return []string{i.c.Text(words.WhenShort, last)}
+	case i.Task == call.LotExpected && i.overdue():
+		return []string{i.c.Text(words.WhenLotPast, last)}
+	case i.Task == call.LotExpected:
+		return []string{i.c.Text(words.WhenLot, last)}
 	case i.Task == call.SendKit && i.overdue():
 		return []string{i.c.Text(words.WhenKitPast, last)}
 	case i.Task == call.SendKit:
@@ -160,11 +201,15 @@ func (i item) look() []block {
 
 // answer is the link, with what it is good for.
 func (i item) answer() []block {
-	if i.Link == "" || i.Standing == call.Done || i.Standing == call.NotNeeded {
+	if i.Link == "" || !i.Reason.Raised() && (i.Standing == call.Done || i.Standing == call.NotNeeded) {
 		return nil
 	}
 	good := words.AnswerTask
 	switch {
+	case i.Task == call.LotExpected:
+		good = words.AnswerLots
+	case i.Reason.Raised():
+		good = words.AnswerLook
 	case i.Standing.Ended():
 		good = words.AnswerLook
 	case i.Task == call.ShortSeason, i.Task == call.SendKit:

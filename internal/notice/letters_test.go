@@ -1,6 +1,7 @@
 package notice_test
 
 import (
+	"maps"
 	"time"
 
 	"budcall/internal/call"
@@ -141,7 +142,21 @@ func allLetters() map[string]notice.Letter {
 	test := all["ops"]
 	test.ID, test.Kind, test.To, test.ToName, test.Trouble = "test.2031-05-02.1", notice.Test, "aino@kolmivaara.example", aino.Name, nil
 	all["test"] = test
+	all["bag-on-fi"] = inLanguage("fi", letter("2031.KOL.bag-on.2", "05-02", bagOn()))
+	all["take-off-sv"] = inLanguage("sv", letter("2031.KOL.take-off.1", "06-13", takeOff()))
+	all["weekly"], all["weekly-quiet"] = weekly(), quietWeek()
+	maps.Copy(all, lettersOnReports())
+	maps.Copy(all, settingsLetters())
 	return all
+}
+
+// inLanguage is a letter to somebody else of whom answers by mail are read.
+func inLanguage(lang string, l notice.Letter) notice.Letter {
+	l.Lang, l.ReplyTo = lang, "answers@birch.example"
+	for n := range l.Items {
+		l.Items[n].Why.Years = &notice.PastYears{Own: 2, Lent: []notice.LentYears{{Station: "KOL-MET", Years: 28, WithinK: 1.74, SeenDays: 731}}}
+	}
+	return l
 }
 
 func thread(l notice.Letter, earlier ...string) notice.Letter {

@@ -27,22 +27,34 @@ func Mail(l Letter) ([]byte, error) {
 	}
 	c := compose(l)
 	var b bytes.Buffer
+	if l.Reply != nil && len(l.Reply.Mail) > 0 {
+		err := attached(l, c, &b)
+		return b.Bytes(), err
+	}
 	w, err := message.CreateWriter(&b, header(l, c))
 	if err != nil {
 		return nil, fmt.Errorf("writing mail %s: %w", l.ID, err)
 	}
-	for _, part := range []struct{ mediaType, body string }{
-		{"text/plain", text(c)},
-		{"text/html", string(html(c))},
-	} {
-		if err := write(w, part.mediaType, part.body); err != nil {
-			return nil, fmt.Errorf("writing the %s part of mail %s: %w", part.mediaType, l.ID, err)
-		}
+	if err := bodies(l, c, w); err != nil {
+		return nil, err
 	}
 	if err := w.Close(); err != nil {
 		return nil, fmt.Errorf("writing mail %s: %w", l.ID, err)
 	}
 	return b.Bytes(), nil
+}
+
+// bodies writes a letter's text and its HTML.
+func bodies(l Letter, c content, w *message.Writer) error {
+	for _, part := range []struct{ mediaType, body string }{
+		{"text/plain", text(c)},
+		{"text/html", string(html(c))},
+	} {
+		if err := write(w, part.mediaType, part.body); err != nil {
+			return fmt.Errorf("writing the %s part of mail %s: %w", part.mediaType, l.ID, err)
+		}
+	}
+	return nil
 }
 
 func write(w *message.Writer, mediaType, body string) error {
@@ -66,7 +78,7 @@ func header(l Letter, c content) message.Header {
 	h.Set("MIME-Version", "1.0")
 	h.Set("Content-Language", c.Lang)
 	h.Set("X-Auto-Response-Suppress", "All") // Exchange
-	h.Set("Auto-Submitted", "auto-generated")
+	h.Set("Auto-Submitted", submitted(l))
 	if thread := ids(l); len(thread) > 0 {
 		h.SetMsgIDList("References", thread)
 		h.SetMsgIDList("In-Reply-To", thread[len(thread)-1:])
@@ -112,4 +124,15 @@ func address(name, mailbox string) string {
 func boundary(id string) string {
 	sum := sha256.Sum256([]byte(id))
 	return "=_" + hex.EncodeToString(sum[:15])
+}
+
+const autoReplied string = "auto-replied"
+
+// submitted says that a program wrote the letter (RFC 3834 section 5), and
+// whether in answer to a mail.
+func submitted(l Letter) string {
+	if l.Kind == Receipt || l.Kind == Tap {
+		return autoReplied
+	}
+	return "auto-generated"
 }

@@ -10,7 +10,8 @@ import (
 // Its states: waiting (to be sent), taken (a process is sending it), dotted
 // (the end of the message may have been sent), sent, refused (for good), given
 // up (its time is over). Delivery is at least once: a parcel found dotted
-// after a crash is sent again under the same ID, and counted as doubtful.
+// after a crash is sent again under the same ID, and counted as doubtful. While
+// sending is held a parcel is held, and then waits or is dropped.
 type Parcel struct {
 	ID        string // left part of the Message-ID, or the webhook-id
 	Channel   Channel
@@ -18,6 +19,7 @@ type Parcel struct {
 	Kind      string          // of the letter, or type of the event
 	Content   json.RawMessage // a Letter, or the bytes of the event
 	WrittenAt time.Time
+	NotBefore time.Time // it is sent from then on; zero: at once
 	ExpiresAt time.Time // after that it is given up
 	Attempts  int       // this one included
 	Doubtful  int       // times it may have arrived without our knowing
@@ -43,6 +45,8 @@ const (
 	Sent    State = "sent"
 	Refused State = "refused"
 	GivenUp State = "given up"
+	Held    State = "held"    // until somebody has looked at what is owed
+	Dropped State = "dropped" // by whoever looked
 )
 
 // Settlement is how an attempt to send a parcel ended.

@@ -14,8 +14,9 @@ import (
 
 // notForPeople is what string literals in this package may be without being a
 // text that somebody reads: names of header fields and their values, media
-// types, placeholders and shapes (one lower-case word), and layouts.
-var notForPeople = regexp.MustCompile(`^([a-z_0-9]+|[a-z]+/[a-z]+|[A-Z][A-Za-z]*(-[A-Z][A-Za-z]*)+|MIME-Version|From|To|Subject|References|All|auto-generated|quoted-printable|utf-8|page\.html|tel:|can_go,omitempty)?$`)
+// types, placeholders and shapes (one lower-case word), properties of RFC 5545
+// (capitals), and layouts.
+var notForPeople = regexp.MustCompile(`^([a-z_0-9]+|[a-z]+/[a-z]+|[A-Z][A-Za-z]*(-[A-Z][A-Za-z]*)+|MIME-Version|From|To|Subject|References|All|auto-generated|quoted-printable|utf-8|page\.html|tel:|can_go,omitempty|[A-Z-]+(;VALUE=[A-Z]+)?|PT6H|-//Budcall//Calls//EN|20060102T150405Z|19700101T000000|\\n)?$`)
 
 func TestNoTextForPeopleStandsOutsideTheCatalogue(t *testing.T) {
 	paths, err := filepath.Glob("*.go")

@@ -11,6 +11,12 @@ func (w writer) subject() string {
 	switch {
 	case w.Kind == Ops:
 		return w.c.Count(words.SubjectOps, len(w.Trouble), w.names())
+	case w.Week != nil:
+		return w.weekSubject()
+	case w.Change != nil:
+		return w.settingsSubject()
+	case w.Reply != nil:
+		return w.c.Text(map[Kind]words.Key{Receipt: words.ReplySubjectReceipt, Tap: words.ReplySubjectTap, Unread: words.ReplySubjectUnread}[w.Reply.For])
 	case w.Kind == Test || len(w.Items) == 0:
 		return w.c.Text(words.SubjectTest, w.names())
 	}
@@ -27,6 +33,9 @@ func (i item) subject() string {
 	args := words.Args{"days": i.daysSaid(), "label": i.c.Text(i.labels()[0])}
 	form, alone := words.SubjectLabelAt, words.SubjectLabel
 	args["task"] = i.c.TaskWithin(i.Task, i.site())
+	if i.Reason.Raised() {
+		args["days"] = ""
+	}
 	plain := i.labels()[0] == words.LabelGo || i.labels()[0] == words.LabelSend || i.labels()[0] == words.LabelDecide
 	switch {
 	case plain && i.until():
@@ -49,6 +58,14 @@ func (i item) subject() string {
 func (i item) labels() []words.Key {
 	standing := i.standing()
 	switch {
+	case i.Reason == call.ReportsDiffer:
+		return []words.Key{words.LabelDiffer}
+	case i.Reason == call.ReportedEarly:
+		return []words.Key{words.LabelEarly}
+	case i.Reason == call.PacketsDiffer:
+		return []words.Key{words.LabelPackets}
+	case i.Reason == call.ProblemReported:
+		return []words.Key{words.LabelProblem}
 	case i.Reason == call.NobodyElseKnown:
 		return []words.Key{words.LabelNobody, standing}
 	case i.passed() && standing == words.LabelGo:
@@ -70,6 +87,10 @@ func (i item) standing() words.Key {
 		return words.LabelDecide
 	case i.Task == call.SendKit && i.Standing == call.Go:
 		return words.LabelSend
+	case i.Task == call.LotExpected && i.Standing == call.Go:
+		return words.LabelExpected
+	case i.Replaces && i.Standing == call.Go:
+		return words.LabelReplace
 	case i.Standing == call.Hurry && i.overdue():
 		return words.LabelOverdue
 	}
@@ -111,7 +132,7 @@ func (i item) daysSaid() string {
 // day to leave by, and days that have begun only have an end.
 func (i item) until() bool {
 	begun := i.Days.First < i.Today && i.Days.Len() > 1
-	return i.Task == call.SendKit || begun && !i.fewDays()
+	return i.Task == call.SendKit || i.Task == call.LotExpected || begun && !i.fewDays()
 }
 
 // fewDays tells whether the days on which the person can go are fewer than

@@ -58,6 +58,8 @@ func (t *texter) block(b block) {
 		for _, s := range b.Lines {
 			t.point(s, "- ")
 		}
+	case mails:
+		t.mails(b)
 	default:
 		t.head(b.Head)
 		t.lines(b.Lines, "  ")

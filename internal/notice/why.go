@@ -44,9 +44,23 @@ func (i item) stage() string {
 
 func (i item) odds() string {
 	y := i.Why
+	within := words.Args{"days": i.c.Count(words.DaysCount, y.Within)}
+	known := !y.P10.IsZero() && !y.P50.IsZero() && !y.P90.IsZero()
 	switch {
+	case i.Replaces && !y.GoOn.IsZero():
+		return i.c.Text(words.WhyReplace, words.Args{"go": i.c.Day(y.GoOn), "late": i.c.Odds(y.GoLate)})
 	case i.weighs() && !y.GoOn.IsZero():
 		return i.going()
+	case i.Task == call.SurveyTrees:
+		return i.c.Text(words.WhySurvey)
+	case i.Task == call.LookAtBuds && known:
+		return i.c.Text(words.WhyBuds, words.Args{"p10": i.c.Day(y.P10), "p50": i.c.Day(y.P50), "p90": i.c.Day(y.P90)})
+	case i.Task == call.CheckBags && (i.Reason == call.StrongWind || y.Within == 0):
+		return i.c.Text(words.WhyCheckWind)
+	case i.Task == call.CheckBags:
+		return i.c.Text(words.WhyCheckDue, within)
+	case i.Task == call.LotExpected:
+		return i.c.Text(words.WhyLots, within)
 	case i.Task == call.SendKit && !y.P10.IsZero():
 		return i.c.Text(words.WhyKit, words.Args{"p10": i.c.Day(y.P10)})
 	case i.Task == call.TakeOff && y.Chance > 0:
@@ -55,7 +69,7 @@ func (i item) odds() string {
 			day = max(i.Days.First, i.Today)
 		}
 		return i.c.Text(words.WhyTakeOff, words.Args{"day": i.c.Day(day), "likely": i.c.Likelihood(y.Chance)})
-	case i.Task == call.LookAtSeed && !y.P10.IsZero() && !y.P50.IsZero() && !y.P90.IsZero():
+	case i.Task == call.LookAtSeed && known:
 		return i.c.Text(words.WhyLook, words.Args{"p10": i.c.Day(y.P10), "p50": i.c.Day(y.P50), "p90": i.c.Day(y.P90)})
 	case i.Task == call.ShortSeason && !y.SeasonEnd.IsZero():
 		return i.c.Text(words.WhyShort, words.Args{"end": i.c.Day(y.SeasonEnd), "likely": i.c.Likelihood(y.Chance)})
@@ -94,9 +108,16 @@ func (i item) station() string {
 		} else {
 			said = append(said, i.c.Text(words.WhyReading, words.Args{"day": i.c.Day(y.Reading)}))
 		}
+		switch {
+		case y.StandsFor == "":
+		case y.StandsSince.IsZero():
+			said = append(said, i.c.Text(words.WhyStandsIn, words.Args{"station": y.StandsFor}))
+		default:
+			said = append(said, i.c.Text(words.WhyStandsInSince, words.Args{"station": y.StandsFor, "day": i.c.Day(y.StandsSince)}))
+		}
 	}
-	if y.Members != "" {
-		said = append(said, i.c.Text(words.WhyMembers, words.Args{"years": y.Members}))
+	if y.Years != nil {
+		said = append(said, i.c.Text(words.WhyMembers, words.Args{"years": y.Years.Said(i.c)}))
 	}
 	if y.Forecast {
 		return strings.Join(append(said, i.c.Text(words.WhyForecast)), " ")

@@ -25,7 +25,8 @@ type Part struct {
 func (p Part) nominal() string { return p.Station + " " + p.Days.First.String() + " " + p.Source }
 
 // StoreBackFill stores what was fetched of a part of a station's past, and
-// that it was, in one transaction. What is remembered of the station as
+// that it was, in one transaction; winds too, which seasons that are played
+// again ask for. What is remembered of the station as
 // something to ask every day stays as it is.
 func (db *DB) StoreBackFill(ctx context.Context, part Part, h weather.Haul) error {
 	err := db.tx(ctx, func(tx pgx.Tx) error {
@@ -34,6 +35,9 @@ func (db *DB) StoreBackFill(ctx context.Context, part Part, h weather.Haul) erro
 			return err
 		}
 		if err := storeDays(ctx, tx, h, raw); err != nil {
+			return err
+		}
+		if err := storeWinds(ctx, tx, h, h.Winds); err != nil {
 			return err
 		}
 		_, err = tx.Exec(ctx, `

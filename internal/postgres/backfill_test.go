@@ -19,7 +19,8 @@ func TestAPartOfThePastIsStoredAndKnownToBe(t *testing.T) {
 	d := weather.Missing(civil.Of(2029, 5, 1))
 	d.MeanC = 7.25
 	source := weather.Source{Name: "station:MET", Class: "station", SHA256: make([]byte, 32), ETag: `"of today"`, Expires: at.Add(time.Hour)}
-	must(t, db.StoreBackFill(t.Context(), part, weather.Haul{Source: source, At: at, OpenYear: 2031, Body: []byte("<raw/>"), Days: []weather.Day{d}}))
+	must(t, db.StoreBackFill(t.Context(), part, weather.Haul{Source: source, At: at, OpenYear: 2031, Body: []byte("<raw/>"), Days: []weather.Day{d},
+		Winds: []weather.Wind{{Date: civil.Of(2029, 5, 1), MeanMS: 4, MaxMS: 7, GustMS: 11}, {Date: civil.Of(2031, 4, 1), MeanMS: 5, MaxMS: 9, GustMS: 15}}}))
 
 	done, err := db.BackFilled(t.Context(), part)
 	if err != nil || !done.Equal(at) {
@@ -32,6 +33,14 @@ func TestAPartOfThePastIsStoredAndKnownToBe(t *testing.T) {
 	}))
 	if len(days) != 1 || days[0].MeanC != 7.25 {
 		t.Errorf("%v", days)
+	}
+	var winds []weather.Wind
+	must(t, db.Read(t.Context(), func(b *Book) error {
+		winds, err = b.Winds(t.Context(), "MET", civil.Range{First: civil.Of(2029, 1, 1), Last: civil.Of(2031, 12, 31)})
+		return err
+	}))
+	if len(winds) != 2 || winds[0].Date != civil.Of(2029, 5, 1) || winds[0].MaxMS != 7 || winds[1].GustMS != 15 {
+		t.Errorf("winds %v", winds)
 	}
 	if n := one[int](t, db, `select count(*) from raw_copy where source = 'station:MET'`); n != 1 {
 		t.Errorf("%d raw copies", n)

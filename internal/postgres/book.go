@@ -49,63 +49,18 @@ func (db *DB) Read(ctx context.Context, f func(*Book) error) error {
 	})
 }
 
-// History gives the days of a station in the years from..to, both included,
-// sorted; marked days are among the open years' as they are stored.
-func (b *Book) History(ctx context.Context, station string, from, to int) ([]weather.Day, error) {
-	rows, err := b.tx.Query(ctx, `select year, days from station_year where station = $1 and year between $2 and $3 order by year`, station, from, to)
-	if err != nil {
-		return nil, fmt.Errorf("reading past years of station %s: %w", station, err)
-	}
-	var days []weather.Day
-	var year int
-	var packed []byte
-	if _, err := pgx.ForEachRow(rows, []any{&year, &packed}, func() error {
-		of, err := unpackYear(year, packed)
-		days = append(days, of...)
-		return err
-	}); err != nil {
-		return nil, fmt.Errorf("reading past years of station %s: %w", station, err)
-	}
-	open, err := b.Days(ctx, station, civil.Of(from, 1, 1), civil.Of(to, 12, 31))
-	if err != nil {
-		return nil, err
-	}
-	return mergeDays(days, open), nil
-}
-
-// mergeDays puts two sorted runs of days together; of a day in both, the
-// second run's is taken.
-func mergeDays(a, b []weather.Day) []weather.Day {
-	if len(a) == 0 || len(b) == 0 || a[len(a)-1].Date < b[0].Date {
-		return append(a, b...)
-	}
-	out := make([]weather.Day, 0, len(a)+len(b))
-	for len(a) > 0 && len(b) > 0 {
-		switch {
-		case a[0].Date < b[0].Date:
-			out, a = append(out, a[0]), a[1:]
-		default:
-			if a[0].Date == b[0].Date {
-				a = a[1:]
-			}
-			out, b = append(out, b[0]), b[1:]
-		}
-	}
-	return append(append(out, a...), b...)
-}
-
 // Days gives a station's rows of the days from..to, sorted, marks included.
 func (b *Book) Days(ctx context.Context, station string, from, to civil.Date) ([]weather.Day, error) {
 	rows, err := b.tx.Query(ctx, `
-		select day, coalesce(min_c, 'NaN'), coalesce(max_c, 'NaN'), coalesce(mean_c, 'NaN'), mark
-		from station_day where station = $1 and day between $2 and $3 order by day`, station, date(from), date(to))
+		select `+dayRow+` from station_day where station = $1 and day between $2 and $3 order by day`, station, date(from), date(to))
 	if err != nil {
 		return nil, fmt.Errorf("reading days of station %s: %w", station, err)
 	}
 	days, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (d weather.Day, err error) {
 		var on pgtype.Date
-		err = row.Scan(&on, &d.MinC, &d.MaxC, &d.MeanC, &d.Mark)
-		d.Date = day(on)
+		var meanOf string
+		err = row.Scan(&on, &d.MinC, &d.MaxC, &d.MeanC, &d.Mark, &d.Provisional, &meanOf)
+		d.Date, d.MeanOf = day(on), weather.MeanOfWords(meanOf)
 		return d, err
 	})
 	if err != nil {
@@ -141,15 +96,16 @@ func (b *Book) Outlook(ctx context.Context, site string, at time.Time) ([]weathe
 // which they came.
 func (b *Book) Reports(ctx context.Context, site string, year int) ([]trail.Report, error) {
 	rows, err := b.tx.Query(ctx, `
-		select id, person, site, task, kind, tree, bbch, selfing, control, day, promised, at, way
+		select id, person, site, task, kind, tree, bbch, selfing, control, day, promised, at, way, count, until, note
 		from report where site = $1 and season = $2 order by id`, site, year)
 	if err != nil {
 		return nil, fmt.Errorf("reading the reports of %s: %w", site, err)
 	}
 	reports, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (r trail.Report, err error) {
-		var on, promised pgtype.Date
-		err = row.Scan(&r.ID, &r.Person, &r.Site, &r.Task, &r.Kind, &r.Tree, &r.BBCH, &r.Selfing, &r.Control, &on, &promised, &r.At, &r.Way)
-		r.Day, r.On, r.At = day(on), day(promised), r.At.UTC()
+		var on, promised, until pgtype.Date
+		err = row.Scan(&r.ID, &r.Person, &r.Site, &r.Task, &r.Kind, &r.Tree, &r.BBCH, &r.Selfing, &r.Control, &on, &promised, &r.At, &r.Way,
+			&r.Count, &until, &r.Note)
+		r.Day, r.On, r.Until, r.At = day(on), day(promised), day(until), r.At.UTC()
 		return r, err
 	})
 	if err != nil {

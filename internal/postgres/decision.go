@@ -25,21 +25,14 @@ type Decision struct {
 // Decide stores calls, changes of standing, what is owed and the messages to
 // webhooks. What is owed already isn't owed again.
 func (b *Book) Decide(ctx context.Context, d Decision) error {
+	for i := range d.Outcome.Owed {
+		if err := b.saveOwed(ctx, d, i); err != nil {
+			return fmt.Errorf("storing what is owed for %q at %s: %w", d.Outcome.Owed[i].Task, d.Site, err)
+		}
+	}
 	for _, task := range call.Tasks {
 		if err := b.saveCall(ctx, d, task); err != nil {
 			return fmt.Errorf("storing %q at %s: %w", task, d.Site, err)
-		}
-	}
-	for i, o := range d.Outcome.Owed {
-		item, err := json.Marshal(d.Items[i])
-		if err != nil {
-			return fmt.Errorf("writing down what is owed for %q at %s: %w", o.Task, d.Site, err)
-		}
-		if _, err := b.tx.Exec(ctx, `
-			insert into owed (site, season, task, serial, person, standing, reason, passed, item, at)
-			values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) on conflict on constraint owed_once do nothing`,
-			d.Site, d.Season, string(o.Task), o.Serial, o.Person, string(o.Standing), string(o.Reason), o.Passed, item, d.At); err != nil {
-			return fmt.Errorf("storing what is owed for %q at %s: %w", o.Task, d.Site, err)
 		}
 	}
 	for _, l := range d.Letters {
@@ -48,6 +41,39 @@ func (b *Book) Decide(ctx context.Context, d Decision) error {
 		}
 	}
 	return nil
+}
+
+// saveOwed stores the i-th thing owed, with how its call stands once it is told.
+// While sending is held nobody is told, so that the time for an answer can't begin.
+func (b *Book) saveOwed(ctx context.Context, d Decision, i int) error {
+	o := d.Outcome.Owed[i]
+	item, err := json.Marshal(d.Items[i])
+	if err != nil {
+		return err
+	}
+	s := d.Outcome.Calls[o.Task]
+	state, err := json.Marshal(s)
+	if err != nil {
+		return err
+	}
+	_, held, err := heldNow(ctx, b.tx)
+	if err != nil {
+		return err
+	}
+	var within *time.Duration
+	if held && !s.AnswerBy.IsZero() {
+		wait := s.AnswerBy.Sub(d.At)
+		within = &wait
+	}
+	tag, err := b.tx.Exec(ctx, `
+		insert into owed (site, season, task, serial, person, standing, reason, passed, item, at, answer_within, state)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12) on conflict on constraint owed_once do nothing`,
+		d.Site, d.Season, string(o.Task), o.Serial, o.Person, string(o.Standing), string(o.Reason), o.Passed, item, d.At, within, state)
+	if err == nil && tag.RowsAffected() == 1 && held {
+		s.AnswerBy = time.Time{}
+		d.Outcome.Calls[o.Task] = s
+	}
+	return err
 }
 
 func (b *Book) saveCall(ctx context.Context, d Decision, task call.Task) error {

@@ -63,7 +63,7 @@ var databases struct {
 }
 
 // fresh gives the address of a database: empty, or a copy of the migrated one.
-func fresh(t *testing.T, migrated bool) string {
+func fresh(t testing.TB, migrated bool) string {
 	t.Helper()
 	databases.Lock()
 	defer databases.Unlock()
@@ -84,7 +84,7 @@ func fresh(t *testing.T, migrated bool) string {
 }
 
 // in is the address of another database on the server.
-func in(t *testing.T, name string) string {
+func in(t testing.TB, name string) string {
 	t.Helper()
 	cfg, err := pgx.ParseConfig(server.DSN())
 	if err != nil {
@@ -94,7 +94,7 @@ func in(t *testing.T, name string) string {
 }
 
 // process opens a memory as a process of its own would.
-func process(t *testing.T, dsn string) *DB {
+func process(t testing.TB, dsn string) *DB {
 	t.Helper()
 	db, err := Open(t.Context(), Options{DSN: dsn, MaxConns: 4})
 	if err != nil {
@@ -107,7 +107,7 @@ func process(t *testing.T, dsn string) *DB {
 	return db
 }
 
-func memory(t *testing.T) *DB {
+func memory(t testing.TB) *DB {
 	t.Helper()
 	return process(t, fresh(t, true))
 }
@@ -122,7 +122,7 @@ func one[T any](t *testing.T, db *DB, sql string, args ...any) (v T) {
 }
 
 // must ends the test where something that should work doesn't.
-func must(t *testing.T, err error) {
+func must(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatal(err)

@@ -108,6 +108,11 @@ func (db *DB) Settle(ctx context.Context, id string, s notice.Settlement) error 
 // settleLetter books the end of an attempt, and, where the letter will never
 // arrive, begins the run that decides anew on the sites it is about.
 func (db *DB) settleLetter(ctx context.Context, tx pgx.Tx, id string, s notice.Settlement) error {
+	if s.State == notice.Sent {
+		if err := db.noteSent(ctx, tx, id, s.At); err != nil {
+			return err
+		}
+	}
 	tag, err := tx.Exec(ctx, `
 			update letter set state = $3, relay_id = $4, error = $5, taken_by = null,
 				next_try = coalesce($6, next_try), settled_at = case when $3 in ('waiting', 'dotted') then null else $7::timestamptz end
@@ -162,15 +167,36 @@ func (db *DB) inHand() []string {
 	return ids
 }
 
-// writeLetter stores a letter and the job that delivers it; a letter that is
-// there already is left as it is.
+// writeLetter stores a letter and the job that delivers it, or holds it while
+// sending is held; a letter that is there already is left as it is.
 func (db *DB) writeLetter(ctx context.Context, tx pgx.Tx, l notice.Parcel) error {
-	tag, err := tx.Exec(ctx, `
-		insert into letter (id, channel, target, kind, content, written_at, expires_at, next_try)
-		values ($1, $2, $3, $4, $5, $6, $7, $6) on conflict (id) do nothing`,
-		l.ID, string(l.Channel), l.Target, l.Kind, l.Content, l.WrittenAt, l.ExpiresAt)
-	if err != nil || tag.RowsAffected() == 0 {
+	_, held, err := heldNow(ctx, tx)
+	if err != nil {
 		return err
 	}
+	if held {
+		_, err := insertLetter(ctx, tx, l, notice.Held)
+		return err
+	}
+	return db.postLetter(ctx, tx, l)
+}
+
+// postLetter is writeLetter of what may go out although sending is held.
+func (db *DB) postLetter(ctx context.Context, tx pgx.Tx, l notice.Parcel) error {
+	fresh, err := insertLetter(ctx, tx, l, notice.Waiting)
+	if err != nil || !fresh {
+		return err
+	}
+	if l.NotBefore.After(l.WrittenAt) {
+		return nil // QueueLetters finds it when its time has come
+	}
 	return db.insertLetters(ctx, tx, []string{l.ID})
+}
+
+func insertLetter(ctx context.Context, tx pgx.Tx, l notice.Parcel, as notice.State) (fresh bool, err error) {
+	tag, err := tx.Exec(ctx, `
+		insert into letter (id, channel, target, kind, content, written_at, expires_at, next_try, state)
+		values ($1, $2, $3, $4, $5, $6, $7, coalesce($8::timestamptz, $6::timestamptz), $9) on conflict (id) do nothing`,
+		l.ID, string(l.Channel), l.Target, l.Kind, l.Content, l.WrittenAt, l.ExpiresAt, instant(l.NotBefore), string(as))
+	return tag.RowsAffected() == 1, err
 }

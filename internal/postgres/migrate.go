@@ -7,7 +7,6 @@ import (
 	"embed"
 	"errors"
 	"fmt"
-	"io/fs"
 	"slices"
 
 	"github.com/jackc/pgx/v5"
@@ -62,24 +61,50 @@ func Migrate(ctx context.Context, dsn string) error {
 }
 
 func apply(ctx context.Context, conn *pgx.Conn) error {
-	if _, err := conn.Exec(ctx, `create table if not exists migration (
-		name text primary key, sha256 bytea not null, applied_at timestamptz not null default now())`); err != nil {
-		return fmt.Errorf("making the table of migrations: %w", err)
+	if err := applySome(ctx, conn, 0, -1); err != nil {
+		return err
 	}
-	names, err := fs.Glob(migrations, "migrations/*.sql")
+	list, err := steps()
 	if err != nil {
 		return err
 	}
-	slices.Sort(names)
-	for _, name := range names {
-		if err := applyOne(ctx, conn, name); err != nil {
-			return fmt.Errorf("migration %s: %w", name, err)
-		}
+	var names []string
+	for _, s := range list {
+		names = append(names, s.Name)
 	}
 	return newer(ctx, conn, names)
 }
 
-func applyOne(ctx context.Context, conn *pgx.Conn, name string) error {
+// beginner is a connection or a transaction.
+type beginner interface {
+	execer
+	querier
+	Begin(ctx context.Context) (pgx.Tx, error)
+}
+
+// applySome applies the migrations from the from-th on and before the to-th,
+// -1 being all that are left.
+func applySome(ctx context.Context, conn beginner, from, to int) error {
+	if _, err := conn.Exec(ctx, `create table if not exists migration (
+		name text primary key, sha256 bytea not null, applied_at timestamptz not null default now())`); err != nil {
+		return fmt.Errorf("making the table of migrations: %w", err)
+	}
+	list, err := steps()
+	if err != nil {
+		return err
+	}
+	if to < 0 {
+		to = len(list)
+	}
+	for _, s := range list[from:to] {
+		if err := applyOne(ctx, conn, s.Name); err != nil {
+			return fmt.Errorf("migration %s: %w", s.Name, err)
+		}
+	}
+	return nil
+}
+
+func applyOne(ctx context.Context, conn beginner, name string) error {
 	body, err := migrations.ReadFile(name)
 	if err != nil {
 		return err
@@ -115,7 +140,7 @@ func located(err error, body []byte) error {
 }
 
 // newer refuses a database that a newer program has migrated.
-func newer(ctx context.Context, conn *pgx.Conn, known []string) error {
+func newer(ctx context.Context, conn querier, known []string) error {
 	rows, err := conn.Query(ctx, "select name from migration order by name")
 	if err != nil {
 		return fmt.Errorf("listing migrations: %w", err)

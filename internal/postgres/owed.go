@@ -18,16 +18,22 @@ func (db *DB) Tell(ctx context.Context, piece int64, f func(r Run, owed []notice
 		if err != nil {
 			return "", err
 		}
-		troubles, err := untold(ctx, tx, p.Run.At)
+		_, held, err := heldNow(ctx, tx)
 		if err != nil {
 			return "", err
+		}
+		var troubles []string
+		if !held { // while it is held the ops person looks at the board and the log
+			if troubles, err = untold(ctx, tx, p.Run.At); err != nil {
+				return "", err
+			}
 		}
 		envelopes, err := f(p.Run, owed, troubles)
 		if err != nil {
 			return "", err
 		}
 		for _, e := range envelopes {
-			if err := db.writeLetter(ctx, tx, e.Parcel); err != nil {
+			if err := db.postLetter(ctx, tx, e.Parcel); err != nil {
 				return "", err
 			}
 			if _, err := tx.Exec(ctx, `update owed set letter_id = $1 where id = any($2)`, e.ID, e.Owed); err != nil {
@@ -48,7 +54,9 @@ func dueNow(ctx context.Context, tx pgx.Tx) ([]notice.Due, error) {
 			coalesce((select array_agg(distinct e.letter_id) from owed e
 				where e.site = o.site and e.season = o.season and e.task = o.task and e.person = o.person
 				and e.letter_id is not null), '{}')
-		from owed o where o.letter_id is null order by o.person, o.id for update of o`)
+		from owed o where o.letter_id is null and o.dropped_at is null
+			and (o.released_at is not null or not exists (select 1 from held))
+		order by o.person, o.id for update of o`)
 	if err != nil {
 		return nil, err
 	}

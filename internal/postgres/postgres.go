@@ -37,6 +37,10 @@ type DB struct {
 	// where there is nothing to decide. It is set once, before work begins.
 	Lost func(letter string, sites []string, at time.Time) (p Plan, ok bool)
 
+	// Note writes down what must outlive the database, in the transaction that
+	// stores it; may be nil. It is set once, before work begins.
+	Note func(Noted)
+
 	pool     *pgxpool.Pool
 	log      *slog.Logger
 	instance int32

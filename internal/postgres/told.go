@@ -24,7 +24,7 @@ type Told struct {
 // Told lists what was told about a site's season, newest first.
 func (b *Book) Told(ctx context.Context, site string, year, limit int) ([]Told, error) {
 	rows, err := b.tx.Query(ctx, `
-		select o.at, o.person, o.task, o.standing, o.reason, coalesce(l.state, '')
+		select o.at, o.person, o.task, o.standing, o.reason, coalesce(l.state, case when o.dropped_at is not null then 'dropped' else '' end)
 		from owed o left join letter l on l.id = o.letter_id
 		where o.site = $1 and o.season = $2 order by o.id desc limit $3`, site, year, limit)
 	if err != nil {

@@ -159,3 +159,126 @@ func TestTheNewestOutlookThatWasKnownIsGiven(t *testing.T) {
 		}))
 	}
 }
+
+// provisional is a day read up to now.
+func provisional(day string, meanC float64) weather.Day {
+	d := reading(day, meanC)
+	d.Provisional, d.MeanOf = true, weather.MeanReadings
+	return d
+}
+
+func TestAProvisionalDayGivesWayToTheFinalOne(t *testing.T) {
+	marked := reading("2031-04-19", 71)
+	marked.Mark = weather.OutOfRange
+	for _, row := range []struct {
+		sentence    string
+		first, then weather.Day
+		want, kept  string
+	}{
+		{"the final one takes its place, and what it said is kept", provisional("2031-04-19", 5), reading("2031-04-19", 6), "2031-04-19 6.00 ", "2031-04-19 5 provisional"},
+		{"even one that looks wrong does", provisional("2031-04-19", 5), marked, "2031-04-19 71.00out of range ", "2031-04-19 5 provisional"},
+		{"a later provisional one does", provisional("2031-04-19", 5), provisional("2031-04-19", 5.5), "2031-04-19 5.50 ", "2031-04-19 5 provisional"},
+		{"a provisional one never takes a final one's place", reading("2031-04-19", 6), provisional("2031-04-19", 5), "2031-04-19 6.00 ", "-"},
+		{"the same values, once final, are no correction", provisional("2031-04-19", 5), reading("2031-04-19", 5), "2031-04-19 5.00 ", "-"},
+	} {
+		db := memory(t)
+		store(t, db, noon, row.first)
+		store(t, db, noon.Add(time.Hour), row.then)
+		if got := history(t, db); got != row.want {
+			t.Errorf("%s: %s, want %s", row.sentence, got, row.want)
+		}
+		kept := one[string](t, db, `select coalesce(string_agg(day || ' ' || mean_c || case when provisional then ' provisional' else '' end, ', '), '-') from station_day_before`)
+		if kept != row.kept {
+			t.Errorf("%s: kept %s, want %s", row.sentence, kept, row.kept)
+		}
+		want := row.then.Provisional && row.first.Provisional
+		must(t, db.Read(t.Context(), func(b *Book) error {
+			days, err := b.History(t.Context(), "MET", 2031, 2031)
+			if len(days) != 1 || days[0].Provisional != want {
+				t.Errorf("%s: read back %+v", row.sentence, days)
+			}
+			return err
+		}))
+	}
+}
+
+// New Year's Eve read in part on New Year's Day isn't packed before it is whole.
+func TestAProvisionalDayOfThePastYearIsPackedOnceItIsFinal(t *testing.T) {
+	db := memory(t)
+	january := time.Date(2032, 1, 1, 6, 0, 0, 0, time.UTC)
+	store(t, db, january, provisional("2031-12-31", -5))
+	if n := one[int](t, db, `select count(*) from station_year`); n != 0 {
+		t.Error("it was packed")
+	}
+	store(t, db, january.Add(8*time.Hour), reading("2031-12-31", -6))
+	if got, want := history(t, db), "2031-12-31 -6.00 "; got != want {
+		t.Errorf("history %s, want %s", got, want)
+	}
+	if n := one[int](t, db, `select count(*) from station_day`); n != 0 {
+		t.Error("the row outlives it")
+	}
+}
+
+func TestTheMethodOfAMeanIsStoredWithTheDay(t *testing.T) {
+	db := memory(t)
+	d := reading("2031-04-19", 6)
+	d.MeanOf = weather.MeanPublished
+	store(t, db, noon, d)
+	if got := one[string](t, db, `select mean_of from station_day`); got != "published by the provider" {
+		t.Error(got)
+	}
+	must(t, db.Read(t.Context(), func(b *Book) error {
+		days, err := b.History(t.Context(), "MET", 2031, 2031)
+		if len(days) != 1 || days[0].MeanOf != weather.MeanPublished || days[0].Method() != weather.MeanPublished {
+			t.Errorf("%+v", days)
+		}
+		return err
+	}))
+}
+
+func TestWindsAreKeptByDayAndCorrected(t *testing.T) {
+	db := memory(t)
+	wind := func(day string, gust float64) weather.Wind {
+		return weather.Wind{Date: civil.MustParse(day), MeanMS: math.NaN(), MaxMS: 7, GustMS: gust}
+	}
+	for i, winds := range [][]weather.Wind{{wind("2030-12-31", 9), wind("2031-04-18", 12), wind("2031-04-19", 14)}, {wind("2031-04-19", 21)}} {
+		run := begun(t, db, plan("pull", fmt.Sprint("wind", i), map[Phase][]string{Pull: {"station:MET"}}))
+		must(t, db.StoreHaul(t.Context(), piece(t, db, run, Pull, "station:MET"), weather.Haul{
+			Source: weather.Source{Name: "station:MET", Class: "station"}, At: noon, OpenYear: 2031, Winds: winds,
+		}))
+		out := begun(t, db, plan("pull", fmt.Sprint("outlook", i), map[Phase][]string{Pull: {"outlook:HOME"}}))
+		at := noon.Add(time.Duration(i) * time.Hour)
+		must(t, db.StoreHaul(t.Context(), piece(t, db, out, Pull, "outlook:HOME"), weather.Haul{
+			Source: weather.Source{Name: "outlook:HOME", Class: "outlook"}, At: at, OpenYear: 2031, Outlook: "HOME", IssuedAt: at,
+			Days: []weather.Day{reading("2031-04-21", 5)}, Winds: []weather.Wind{wind("2031-04-21", 15+float64(i))},
+		}))
+	}
+	must(t, db.Read(t.Context(), func(b *Book) error {
+		measured, err := b.Winds(t.Context(), "MET", civil.Range{First: civil.MustParse("2031-01-01"), Last: civil.MustParse("2031-04-19")})
+		if len(measured) != 2 || measured[0].GustMS != 12 || measured[1].GustMS != 21 || measured[1].MaxMS != 7 || !math.IsNaN(measured[1].MeanMS) {
+			t.Errorf("measured %+v", measured)
+		}
+		if err != nil {
+			return err
+		}
+		for at, gust := range map[time.Time]float64{noon: 15, noon.Add(time.Hour): 16} {
+			foreseen, err := b.OutlookWinds(t.Context(), "HOME", at)
+			if err != nil || len(foreseen) != 1 || foreseen[0].GustMS != gust {
+				t.Errorf("foreseen at %s: %+v %v", at, foreseen, err)
+			}
+		}
+		return nil
+	}))
+}
+
+func TestWhenASourceWasRenewedIsRemembered(t *testing.T) {
+	db := memory(t)
+	run := begun(t, db, plan("pull", "renewed", map[Phase][]string{Pull: {"station:MET"}}))
+	must(t, db.StoreHaul(t.Context(), piece(t, db, run, Pull, "station:MET"), weather.Haul{
+		Source: weather.Source{Name: "station:MET", Class: "station", RenewedAt: noon.Add(-time.Hour)}, At: noon, OpenYear: 2031,
+	}))
+	s, err := db.Source(t.Context(), "station:MET")
+	if err != nil || !s.RenewedAt.Equal(noon.Add(-time.Hour)) {
+		t.Errorf("%s %v", s.RenewedAt, err)
+	}
+}

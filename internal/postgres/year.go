@@ -1,75 +1,117 @@
 package postgres
 
 import (
-	"encoding/binary"
 	"fmt"
 	"math"
+	"slices"
 
 	"budcall/internal/civil"
 	"budcall/internal/weather"
 )
 
-// A packed year is a version byte and, for each of its days from 1 January,
-// minimum, maximum and mean as little-endian int16 in hundredths of a degree.
+// A packed year is a version byte, the layout of its values, the methods of its
+// means, and for each of its days from 1 January minimum, maximum and mean; see
+// yearvalues.go. The methods are one byte where the year has one
+// (weather.MeanOf), else the byte severalMethods and one for each day. Version
+// 1 has neither layout nor methods, and wide values.
 const (
-	yearVersion = 1
-	yearMissing = math.MinInt16
-	yearPerDay  = 6
+	yearVersion    = 2
+	yearVersion1   = 1
+	yearMissing    = math.MinInt16
+	severalMethods = 0xff
+	noMean         = 0xfe // in the place of a method; never stored
 )
 
+// daysOf is the days of a year.
+func daysOf(year int) int { return int(civil.Of(year+1, 1, 1) - civil.Of(year, 1, 1)) }
+
 // packYear packs the days of one year. Days that are marked aren't used and
-// are packed as missing; days of other years are left out.
+// leave what is said of them before; days of other years are left out.
 func packYear(year int, days []weather.Day) []byte {
-	first := civil.Of(year, 1, 1)
-	n := int(civil.Of(year+1, 1, 1) - first)
-	b := make([]byte, 1, 1+n*yearPerDay)
-	b[0] = yearVersion
-	missing := uint16(0x8000) // yearMissing as stored
-	for range 3 * n {
-		b = binary.LittleEndian.AppendUint16(b, missing)
-	}
+	first, n := civil.Of(year, 1, 1), daysOf(year)
+	methods := slices.Repeat([]byte{noMean}, n)
+	values := slices.Repeat([]hundredths{noValues}, n)
 	for _, d := range days {
-		if d.Date < first || int(d.Date-first) >= n || d.Mark != weather.Usable {
+		i := int(d.Date - first)
+		if i < 0 || i >= n || d.Mark != weather.Usable {
 			continue
 		}
-		at := 1 + int(d.Date-first)*yearPerDay
-		for i, c := range []float64{d.MinC, d.MaxC, d.MeanC} {
-			binary.LittleEndian.PutUint16(b[at+2*i:], uint16(packC(c)))
+		values[i] = hundredthsOf(d)
+		methods[i] = noMean
+		if !math.IsNaN(d.MeanC) {
+			methods[i] = byte(d.MeanOf)
 		}
 	}
-	return b
+	layout, packed := packValues(values)
+	return slices.Concat([]byte{yearVersion, layout}, packMethods(methods), packed)
 }
 
-func packC(c float64) int16 {
-	if math.IsNaN(c) || math.Abs(c) > 300 {
-		return yearMissing
+// packMethods is the one method of the days that have a mean, or each day's.
+func packMethods(methods []byte) []byte {
+	kinds := slices.DeleteFunc(slices.Clone(methods), func(m byte) bool { return m == noMean })
+	slices.Sort(kinds)
+	switch kinds = slices.Compact(kinds); len(kinds) {
+	case 0:
+		return []byte{byte(weather.MeanUnknown)}
+	case 1:
+		return kinds
 	}
-	return int16(math.Round(c * 100))
+	return append([]byte{severalMethods}, methods...)
+}
+
+// packedYear is a packed year that is understood.
+type packedYear struct {
+	first   civil.Date
+	method  weather.MeanOf
+	methods []byte // of each day; nil: method holds for all
+	layout  byte
+	values  []byte
+}
+
+// openYear looks at the form of a packed year.
+func openYear(year int, b []byte) (p packedYear, err error) {
+	n := daysOf(year)
+	p.first = civil.Of(year, 1, 1)
+	switch {
+	case len(b) < 3:
+	case b[0] == yearVersion1:
+		p.layout, p.values = wide, b[1:]
+	case b[0] == yearVersion && b[2] != severalMethods:
+		p.layout, p.method, p.values = b[1], weather.MeanOf(b[2]), b[3:]
+	case b[0] == yearVersion && len(b) > 3+n:
+		p.layout, p.methods, p.values = b[1], b[3:3+n], b[3+n:]
+	}
+	if size := map[byte]int{wide: wideDay, narrow: narrowDay}[p.layout]; len(p.values) == 0 || len(p.values) != n*size {
+		return p, fmt.Errorf("year %d is packed in a way this version doesn't know (%d bytes): use the version that wrote it, or fetch the year again", year, len(b))
+	}
+	return p, nil
+}
+
+// appendYear appends the days of a packed year that have any value.
+func appendYear(days []weather.Day, year int, b []byte) ([]weather.Day, error) {
+	p, err := openYear(year, b)
+	if err != nil {
+		return days, err
+	}
+	n := daysOf(year)
+	days = slices.Grow(days, n)
+	into := days[len(days) : len(days)+n]
+	used := 0
+	if p.layout == narrow {
+		used = p.narrowDays(into)
+	} else {
+		used = p.wideDays(into)
+	}
+	return days[:len(days)+used], nil
+}
+
+// methodOf is how a day's mean came about.
+func (p *packedYear) methodOf(i int) weather.MeanOf {
+	if p.methods != nil {
+		return weather.MeanOf(p.methods[i])
+	}
+	return p.method
 }
 
 // unpackYear gives the days of a packed year that have any value.
-func unpackYear(year int, b []byte) ([]weather.Day, error) {
-	if len(b) == 0 || b[0] != yearVersion || (len(b)-1)%yearPerDay != 0 {
-		return nil, fmt.Errorf("year %d is packed in a way this version doesn't know (%d bytes)", year, len(b))
-	}
-	first := civil.Of(year, 1, 1)
-	days := make([]weather.Day, 0, (len(b)-1)/yearPerDay)
-	for at := 1; at < len(b); at += yearPerDay {
-		d := weather.Day{
-			Date: first + civil.Date((at-1)/yearPerDay),
-			MinC: unpackC(b[at:]), MaxC: unpackC(b[at+2:]), MeanC: unpackC(b[at+4:]),
-		}
-		if !math.IsNaN(d.MinC) || !math.IsNaN(d.MaxC) || !math.IsNaN(d.MeanC) {
-			days = append(days, d)
-		}
-	}
-	return days, nil
-}
-
-func unpackC(b []byte) float64 {
-	v := int16(binary.LittleEndian.Uint16(b))
-	if v == yearMissing {
-		return math.NaN()
-	}
-	return float64(v) / 100
-}
+func unpackYear(year int, b []byte) ([]weather.Day, error) { return appendYear(nil, year, b) }

@@ -75,6 +75,9 @@ func newBench() *bench {
 	return b
 }
 
+// of lets the order be of a format that has its own unit.
+func (b *bench) of(format string) { b.order.Format, b.order.Options.Unit = format, "" }
+
 // says lets the provider answer with a body.
 func (b *bench) says(body string) {
 	b.provider.answer = func(pull.Asking) (pull.Answer, error) { return pull.Answer{Body: []byte(body)}, nil }

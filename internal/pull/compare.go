@@ -24,6 +24,9 @@ func (j *Job) compare(ctx context.Context, o Order, h *weather.Haul) error {
 	if j.Past == nil || o.Class != "station" {
 		return nil
 	}
+	if o.BackFill {
+		return j.lookBack(ctx, o, h)
+	}
 	news, err := j.heardNews(ctx, o)
 	if err != nil || len(h.Days) == 0 && !news {
 		return err
@@ -44,7 +47,28 @@ func (j *Job) compare(ctx context.Context, o Order, h *weather.Haul) error {
 		}
 	}
 	fresh := revise(h, watch.Series[0].Days, told, today)
-	return j.doubts(ctx, o, fresh)
+	return j.doubts(ctx, o, append(byThemselves(watch, today), fresh...))
+}
+
+// lookBack judges a part of the past by the years around each day.
+func (j *Job) lookBack(ctx context.Context, o Order, h *weather.Haul) error {
+	if len(h.Days) == 0 {
+		return nil
+	}
+	watch, err := j.watch(ctx, o, h.Days, h.Days[0].Date.Year()-1, h.Days[len(h.Days)-1].Date.Year()+1)
+	if err != nil {
+		return err
+	}
+	at := map[civil.Date]int{}
+	for i, d := range h.Days {
+		at[d.Date] = i
+	}
+	for _, v := range watch.InHindsight() {
+		if i, brought := at[v.Date]; brought && v.Station == station(o) && h.Days[i].Mark == weather.Usable {
+			h.Days[i].Mark = v.Mark
+		}
+	}
+	return nil
 }
 
 func station(o Order) string { return strings.TrimPrefix(o.Name, "station:") }
@@ -80,7 +104,8 @@ func (j *Job) watch(ctx context.Context, o Order, days []weather.Day, first, las
 }
 
 // laid lays new days over stored ones, both sorted. As in the memory, a new
-// one that looks wrong by itself doesn't take the place of one that doesn't.
+// one that looks wrong by itself doesn't take the place of one that doesn't,
+// nor a provisional one that of a final one.
 func laid(stored, days []weather.Day) []weather.Day {
 	at := map[civil.Date]int{}
 	out := slices.Clone(stored)
@@ -92,7 +117,8 @@ func laid(stored, days []weather.Day) []weather.Day {
 		switch {
 		case !ok:
 			out = append(out, d)
-		case d.Mark == weather.Usable || out[i].Mark != weather.Usable:
+		case d.Provisional && !out[i].Provisional:
+		case d.Mark == weather.Usable || out[i].Mark != weather.Usable || out[i].Provisional:
 			out[i] = d
 		}
 	}
@@ -120,28 +146,10 @@ func revise(h *weather.Haul, all []weather.Day, told map[civil.Date]weather.Verd
 			d.Mark = v.Mark
 			h.Days = append(h.Days, d)
 		}
-		if judged && d.Date >= today-freshDays && (v.Mark != weather.Usable || v.Found == d.Date) {
+		if judged && !d.Provisional && d.Date >= today-freshDays && (v.Mark != weather.Usable || v.Found == d.Date) {
 			fresh = append(fresh, v)
 		}
 	}
 	slices.SortFunc(h.Days, func(a, b weather.Day) int { return int(a.Date - b.Date) })
 	return fresh
-}
-
-// doubts tells the ops person what is doubted of late, with both readings, or
-// that nothing is any more.
-func (j *Job) doubts(ctx context.Context, o Order, fresh []weather.Verdict) error {
-	subject := o.Name + " doubt"
-	if len(fresh) == 0 {
-		return j.Over(ctx, subject)
-	}
-	var lines []string
-	for _, v := range fresh {
-		use := "isn't used"
-		if v.Mark == weather.Usable {
-			use = "is used"
-		}
-		lines = append(lines, fmt.Sprintf("%s of %s %s: %s", v.Date, station(o), use, v.Reason))
-	}
-	return j.Trouble(ctx, subject, strings.Join(lines, "\n")+"\nLook at the station; a value that is right after all counts again once its neighbours or a correction say so.")
 }

@@ -35,7 +35,7 @@ func (b *bench) among(series map[string][]weather.Day, n int) (brings []weather.
 	own := series["MET"]
 	brings = slices.Clone(own[len(own)-n:])
 	series["MET"] = own[:len(own)-n]
-	b.order.Neighbours = []string{"N", "M"}
+	b.order.Neighbours, b.order.Critical = []string{"N", "M"}, true
 	b.Past = func(_ context.Context, code string, first, last int) ([]weather.Day, error) {
 		return slices.DeleteFunc(slices.Clone(series[code]), func(d weather.Day) bool {
 			return d.Date.Year() < first || d.Date.Year() > last
@@ -66,6 +66,57 @@ func TestADayIsComparedWithItsNeighbours(t *testing.T) {
 		if !strings.Contains(told, part) {
 			t.Errorf("the ops person is told %q, without %q", told, part)
 		}
+	}
+}
+
+// Elsewhere a doubt is marked; near a call's days it is told, with both readings.
+func TestADoubtIsToldOnlyWhereMuchHangsOnIt(t *testing.T) {
+	for _, row := range []struct {
+		sentence string
+		critical bool
+		spoil    func(*weather.Day)
+		mark     weather.Mark
+		told     []string
+	}{
+		{"far from a call's days a spike is only marked", false, func(d *weather.Day) { d.MinC, d.MaxC, d.MeanC = d.MinC+12, d.MaxC+12, d.MeanC+12 }, weather.UnlikeNeighbours, nil},
+		{"near them it is told with its reading and what is expected", true, func(d *weather.Day) { d.MinC, d.MaxC, d.MeanC = d.MinC+12, d.MaxC+12, d.MeanC+12 }, weather.UnlikeNeighbours, []string{"2031-04-18 of MET isn't used: ", "expected ", "by N and M"}},
+		{"far from them a day that can't be is only marked", false, func(d *weather.Day) { d.MinC, d.MaxC = d.MaxC, d.MinC }, weather.MinAboveMax, nil},
+		{"near them it is told with what the neighbours read", true, func(d *weather.Day) { d.MinC, d.MaxC = d.MaxC, d.MinC }, weather.MinAboveMax, []string{"2031-04-18 of MET isn't used: min above max: minimum ", "the neighbours' mean that day: N ", ", M "}},
+	} {
+		b := newBench()
+		brings := b.among(valley(), 3)
+		row.spoil(&brings[1])
+		b.order.Critical = row.critical
+		b.says(table(brings))
+		if h := b.do(t); h.Days[1].Mark != row.mark {
+			t.Errorf("%s: stored %s", row.sentence, words(h.Days))
+		}
+		told := b.troubles["station:MET doubt"]
+		if (told != "") != (row.told != nil) {
+			t.Errorf("%s: told %q", row.sentence, told)
+		}
+		for _, part := range row.told {
+			if !strings.Contains(told, part) {
+				t.Errorf("%s: told %q, without %q", row.sentence, told, part)
+			}
+		}
+	}
+}
+
+func TestThePastIsJudgedAsAWholeAndNobodyIsTold(t *testing.T) {
+	b := newBench()
+	brings := b.among(valley(), 400)
+	brings[200].MinC, brings[200].MaxC, brings[200].MeanC = brings[200].MinC+12, brings[200].MaxC+12, brings[200].MeanC+12
+	b.order.BackFill = true
+	b.says(table(brings))
+	h := b.do(t)
+	for i, d := range h.Days {
+		if want := i == 200; d.Mark.ByComparison() != want {
+			t.Errorf("%s is marked %q", d.Date, d.Mark)
+		}
+	}
+	if len(h.Days) != 400 || len(b.troubles) != 0 {
+		t.Errorf("%d days, told %v", len(h.Days), b.troubles)
 	}
 }
 

@@ -4,13 +4,13 @@
 package pull
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
 	"hash/fnv"
 	"log/slog"
+	"strings"
 	"sync"
 	"time"
 
@@ -39,6 +39,7 @@ type Asking struct {
 type Answer struct {
 	Body         []byte // empty where nothing has changed
 	Unchanged    bool
+	Empty        bool // it answers as it should, and says that it has nothing of the days asked for
 	Expires      time.Time
 	LastModified string
 	ETag         string
@@ -58,6 +59,13 @@ type Passing struct {
 func (p *Passing) Error() string { return p.Err.Error() }
 func (p *Passing) Unwrap() error { return p.Err }
 
+// Misplaced is a failure that concerns the place asked for alone, whoever else
+// is served by the same provider.
+type Misplaced struct{ Err error }
+
+func (m *Misplaced) Error() string { return m.Err.Error() }
+func (m *Misplaced) Unwrap() error { return m.Err }
+
 // Order is one source to ask.
 type Order struct {
 	Piece   int64  // of the run
@@ -73,6 +81,18 @@ type Order struct {
 	Now     time.Time      // the program's time
 
 	Neighbours []string // codes of the stations that a station's days are judged by
+	Critical   bool     // a site that uses the station has a call whose days are near
+	BackFill   bool     // a part of the past: judged as a whole, and nobody is told of single days
+
+	// Asked is the days that the request of a back-fill names; an answer with none
+	// of them is no answer to it. Without a first day it names a file, which holds
+	// whatever it holds.
+	Asked civil.Range
+
+	// Provider is whom several sources are asked of for different places, such as a
+	// forecast: its trouble is told once, not once for each of them. Empty: each
+	// source tells its own.
+	Provider string
 
 	RawCopies time.Duration // how long raw copies are kept; 0: for ever
 }
@@ -90,6 +110,7 @@ type Job struct {
 	Past func(ctx context.Context, station string, first, last int) ([]weather.Day, error)
 
 	heard  sync.Map // station's name → up to when its neighbours had reported when it was judged
+	hadAs  sync.Map // source name → how it was asked and read when it last brought something
 	parsed sync.Map // source name → parsed: a file that hasn't changed isn't read twice
 }
 
@@ -113,27 +134,30 @@ func (j *Job) Do(ctx context.Context, o Order) error {
 	if o.Now.Before(src.Expires) {
 		return j.Memory.StoreHaul(ctx, o.Piece, h) // asked not to ask yet
 	}
-	answer, err := j.Fetcher.Ask(ctx, Asking{Path: o.Path, URL: o.URL, Served: o.Served, Now: o.Now, Source: src})
+	if src.RenewedAt.IsZero() {
+		src.RenewedAt = o.Now
+	}
+	answer, err := j.Fetcher.Ask(ctx, Asking{Path: o.Path, URL: o.URL, Served: o.Served, Now: o.Now, Source: j.conditional(o, src)})
+	h.Source = src
 	var suspicion string
 	if err == nil {
-		suspicion, err = j.read(o, answer, &h)
+		suspicion, err = j.read(o, &answer, &h)
+	}
+	if err == nil && suspicion != "" && o.BackFill { // what isn't used isn't had
+		err = errors.New(suspicion)
 	}
 	if err != nil {
 		h.Source = src // an answer that can't be used changes nothing of what is sent along next time
 		return j.failed(ctx, o, h, err)
 	}
-	h.Source.Failures = 0
-	if suspicion == "" {
-		if err := j.compare(ctx, o, &h); err != nil {
-			return err
-		}
-	}
-	if err := j.told(ctx, o, answer, suspicion); err != nil {
+	if err := j.judge(ctx, o, answer, &h, suspicion); err != nil {
 		return err
 	}
+	h.Source.Failures = 0
 	if err := j.Memory.StoreHaul(ctx, o.Piece, h); err != nil {
 		return err
 	}
+	j.hadAs.Store(o.Name, o.how())
 	if j.Counted != nil {
 		j.Counted(len(h.Rejects), marksOf(h.Days))
 	}
@@ -143,15 +167,38 @@ func (j *Job) Do(ctx context.Context, o Order) error {
 	return nil
 }
 
-// told notes what a source's answer means to the ops person. It comes before
-// the haul is stored, for what the run tells afterwards must hold it.
-func (j *Job) told(ctx context.Context, o Order, a Answer, suspicion string) error {
+// judge judges what a source brought beside others, and notes what the ops
+// person must know. It comes before the haul is stored, for what the run tells
+// afterwards must hold it.
+func (j *Job) judge(ctx context.Context, o Order, a Answer, h *weather.Haul, suspicion string) error {
+	if suspicion == "" {
+		if err := j.compare(ctx, o, h); err != nil {
+			return err
+		}
+		if err := j.methods(ctx, o, *h); err != nil {
+			return err
+		}
+		if err := j.nothingNew(ctx, o, a, h); err != nil {
+			return err
+		}
+	}
+	return j.told(ctx, o, a, suspicion, h.Source.Failures)
+}
+
+// told notes what a source's answer means to the ops person.
+// failures is how often it had failed before.
+func (j *Job) told(ctx context.Context, o Order, a Answer, suspicion string, failures int) error {
 	if err := j.Over(ctx, o.Name); err != nil {
 		return err
 	}
+	if o.Provider != "" && failures > 0 { // whoever never failed says nothing of those that do
+		if err := j.Over(ctx, o.Provider); err != nil {
+			return err
+		}
+	}
 	content := o.Name + " content" // apart, for an unchanged answer ends a failure and mends no content
 	switch {
-	case a.Unchanged:
+	case a.Unchanged, a.Empty:
 		return nil
 	case suspicion != "":
 		return j.Trouble(ctx, content, where(o)+": "+suspicion)
@@ -179,7 +226,8 @@ func marksOf(days []weather.Day) (marks []weather.Mark) {
 // failed books that a source could not be used. What it said before stays.
 func (j *Job) failed(ctx context.Context, o Order, h weather.Haul, cause error) error {
 	h.Body, h.Days, h.Rejects = nil, nil, nil
-	h.Error = fmt.Sprintf("%s: %v", where(o), cause)
+	h.Error = strings.TrimPrefix(cause.Error(), where(o)+": ") // a fetch names its source too
+	h.Error = where(o) + ": " + h.Error
 	h.Source.Failures++
 	h.RetryAt = h.At.Add(pause(o.Name, h.Source.Failures))
 	var passing *Passing
@@ -189,7 +237,11 @@ func (j *Job) failed(ctx context.Context, o Order, h weather.Haul, cause error) 
 	}
 	j.Logger.WarnContext(ctx, "a source could not be used", "source", o.Name, "failures", h.Source.Failures, "error", cause)
 	if !passes || h.Source.Failures >= 3 { // one missed answer is no trouble yet
-		if err := j.Trouble(ctx, o.Name, h.Error); err != nil {
+		subject := o.Name
+		if misplaced := (*Misplaced)(nil); o.Provider != "" && !errors.As(cause, &misplaced) {
+			subject = o.Provider
+		}
+		if err := j.Trouble(ctx, subject, h.Error); err != nil {
 			return err
 		}
 	}
@@ -210,108 +262,4 @@ func spread(source string, try int, most time.Duration) time.Duration {
 	h := fnv.New64a()
 	fmt.Fprintf(h, "%s %d", source, try)
 	return (time.Duration(h.Sum64()%1024) * most / 1024).Truncate(time.Second)
-}
-
-// read turns an answer into days. suspicion is why the whole of them isn't
-// used, if it isn't.
-func (j *Job) read(o Order, a Answer, h *weather.Haul) (suspicion string, err error) {
-	h.Source.Expires, h.Source.LastModified, h.Source.ETag = a.Expires, a.LastModified, a.ETag
-	if a.Unchanged {
-		return "", nil
-	}
-	sum := digest(o, a.Body)
-	same := bytes.Equal(sum[:], h.Source.SHA256)
-	batch, err := j.parse(o, sum, a.Body)
-	if err != nil {
-		return "", err
-	}
-	today := civil.At(o.Now.In(o.Zone))
-	if o.Site != "" {
-		return "", outlook(batch, today, sum, a.Body, h)
-	}
-	days, suspicion := weather.JudgeAll(over(batch.Days, today))
-	if suspicion != "" {
-		h.Rejects = append(h.Rejects, weather.Reject{Reason: "the whole file: " + suspicion})
-	}
-	switch {
-	case same && suspicion == "":
-		days = since(days, h.Source.Newest)
-	case !same:
-		h.Body = a.Body
-		for _, r := range batch.Rejects {
-			h.Rejects = append(h.Rejects, weather.Reject{Line: r.Line, Reason: r.Reason, Text: r.Text})
-		}
-	}
-	h.Days, h.Source.SHA256 = days, sum[:]
-	h.Source.Newest = max(h.Source.Newest, newest(days))
-	return suspicion, nil
-}
-
-// digest tells one body, read in one way, from another: the same bytes under a
-// corrected unit are to be read again.
-func digest(o Order, body []byte) [sha256.Size]byte {
-	zone := ""
-	if o.Options.Zone != nil {
-		zone = o.Options.Zone.String()
-	}
-	read := o.Options
-	read.Zone = nil
-	h := sha256.New()
-	fmt.Fprintf(h, "%s %q %+v\n", o.Format, zone, read) // maps are printed in the order of their keys
-	h.Write(body)
-	return [sha256.Size]byte(h.Sum(nil))
-}
-
-func (j *Job) parse(o Order, sum [sha256.Size]byte, body []byte) (feed.Batch, error) {
-	if p, ok := j.parsed.Load(o.Name); ok && p.(parsed).sum == sum {
-		return p.(parsed).batch, nil
-	}
-	batch, err := feed.Parse(o.Format, bytes.NewReader(body), o.Options)
-	if err == nil {
-		j.parsed.Store(o.Name, parsed{sum, batch})
-	}
-	return batch, err
-}
-
-// outlook keeps the days from today on; what a forecast says of days that are
-// over isn't a reading.
-func outlook(b feed.Batch, today civil.Date, sum [sha256.Size]byte, body []byte, h *weather.Haul) error {
-	for _, d := range b.Days {
-		if d.Date >= today && d.Mark == weather.Usable {
-			h.Days = append(h.Days, d)
-		}
-	}
-	if len(h.Days) == 0 {
-		return fmt.Errorf("the forecast holds no day from %s on (its newest day is over: check the provider's notices)", today)
-	}
-	h.Body, h.Source.SHA256 = body, sum[:]
-	h.IssuedAt, h.Source.Newest = h.At, today
-	return nil
-}
-
-// over gives the days that are over: a reading of a day that is still going
-// on, or of a later one, can't be one yet and waits for its time.
-func over(days []weather.Day, today civil.Date) []weather.Day {
-	n := len(days)
-	for n > 0 && days[n-1].Date >= today {
-		n--
-	}
-	return days[:n]
-}
-
-func since(days []weather.Day, newest civil.Date) []weather.Day {
-	i := len(days)
-	for i > 0 && days[i-1].Date > newest {
-		i--
-	}
-	return days[i:]
-}
-
-func newest(days []weather.Day) civil.Date {
-	for i := len(days) - 1; i >= 0; i-- {
-		if _, _, ok := days[i].Mean(); ok {
-			return days[i].Date
-		}
-	}
-	return 0
 }

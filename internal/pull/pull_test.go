@@ -75,7 +75,7 @@ func TestFahrenheitInACelsiusColumnIsToldAndMended(t *testing.T) {
 	b.order.Options.Columns = map[string]string{"date": "day", "tmin": "low", "tmax": "high", "tmean": "mean"}
 	b.says(strings.Replace(warm(1.8, 32), header, "day,low,high,mean\n", 1))
 	h := b.do(t)
-	if got := b.troubles["station:MET content"]; !strings.Contains(got, "data/met.csv: ") || !strings.Contains(got, "declare unit: F") {
+	if got := b.troubles["station:MET content"]; !strings.Contains(got, "data/met.csv: ") || !strings.Contains(got, "so none is used (declare unit: F") {
 		t.Errorf("the ops person is told %q", got)
 	}
 	for _, d := range h.Days {
@@ -107,7 +107,8 @@ func TestForecastsAndJSONThatAreNone(t *testing.T) {
 		{"a forecast whose days are over", "metno", fmt.Sprintf(good, steps("2031-04-10", 3, 5)), "check the provider's notices"},
 	} {
 		b := newBench()
-		b.order.Format, b.order.Path, b.order.URL, b.order.Options.Zone = row.format, "", "https://weather.example/x", utc
+		b.of(row.format)
+		b.order.Path, b.order.URL, b.order.Options.Zone = "", "https://weather.example/x", utc
 		if row.format == "metno" {
 			b.order.Name, b.order.Class, b.order.Site = "outlook:HOME", "outlook", "HOME"
 		}
@@ -121,7 +122,8 @@ func TestForecastsAndJSONThatAreNone(t *testing.T) {
 		}
 	}
 	b := newBench()
-	b.order.Name, b.order.Class, b.order.Site, b.order.Format, b.order.Options.Zone = "outlook:HOME", "outlook", "HOME", "metno", utc
+	b.of("metno")
+	b.order.Name, b.order.Class, b.order.Site, b.order.Options.Zone = "outlook:HOME", "outlook", "HOME", utc
 	b.says(fmt.Sprintf(good, steps("2031-04-18", 5, 5)))
 	h := b.do(t)
 	if got := words(h.Days); !strings.HasPrefix(got, "04-20 5.0, 04-21 5.0") || strings.Contains(got, "04-19") || !h.IssuedAt.Equal(morning) {

@@ -185,6 +185,8 @@ func (c *crew) act(ctx context.Context, a act) error {
 	switch {
 	case a.task == call.ShortSeason:
 		say.Kind = trail.Understood
+	case a.task == call.LotExpected: // it has come by the time that somebody looks
+		say.Kind = trail.LotReceived
 	case a.task == call.SendKit:
 		say.Kind, say.On = trail.Going, civil.At(a.at)
 		c.expect(act{at: a.at.Add(kitUnderWay), by: a.by, task: a.task, visit: true})
@@ -249,7 +251,7 @@ func (c *crew) open(task call.Task) []int {
 	for i, d := range c.done {
 		switch {
 		case task == call.BagOn && !d.Bagged.IsZero():
-		case task == call.TakeOff && (d.Bagged.IsZero() || !d.Off.IsZero()):
+		case (task == call.TakeOff || task == call.CheckBags) && (d.Bagged.IsZero() || !d.Off.IsZero()):
 		case task == call.PickSeed && (d.Bagged.IsZero() || !d.Picked.IsZero()):
 		case task == call.LookAtSeed && d.Bagged.IsZero():
 		default:

@@ -24,6 +24,7 @@ func (o Ours) begin(s *Season) civil.Date {
 			first = min(first, st.Heat.Start.In(s.Year))
 		}
 	}
+	first = min(first, o.Settings.SurveyFrom.In(s.Year))
 	return max(s.First, first-civil.Date(o.Settings.PlanAheadDays+o.Settings.TransitDays+quietDays))
 }
 

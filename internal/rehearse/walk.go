@@ -97,7 +97,14 @@ func (w walk) do(task call.Task, standing call.Standing, leave bool, trees []int
 			}
 		}
 	}
-	if task == call.BagOn {
+	switch task {
+	case call.SurveyTrees:
+		for _, i := range trees { // every tree of a trial bears catkins
+			say(trail.Report{Kind: trail.CatkinsSeen, Tree: short(i)})
+		}
+	case call.CheckBags: // no bag of a trial tears
+		say(trail.Report{Kind: trail.BagsFine})
+	case call.LookAtBuds, call.BagOn:
 		out = append(w.stages(seen, string(by), string(task)), out...)
 	}
 	if green > 0 { // of the trees that are left

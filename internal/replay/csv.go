@@ -17,14 +17,10 @@ import (
 	"budcall/internal/trail"
 )
 
-// columns is the columns of a file of reports; the first three must be there.
-var columns = []string{"site", "kind", "day", "person", "task", "tree", "bbch", "selfing", "control", "on", "at"}
+// Columns gives the columns of a file of reports; the first three must be there.
+func Columns() []string { return slices.Clone(columns) }
 
-// kinds is everything that can be reported or answered.
-var kinds = []trail.Kind{
-	trail.StageSeen, trail.NotYet, trail.BagsOn, trail.BagsOff, trail.Picked, trail.NothingToPick,
-	trail.SeedBrown, trail.SeedGreen, trail.KitArrived, trail.Understood, trail.Going, trail.CannotGo,
-}
+var columns = []string{"site", "kind", "day", "person", "task", "tree", "bbch", "selfing", "control", "on", "at", "until", "count", "note"}
 
 // evening is the hour, at the site, at which a report without a time is taken
 // to have come: people report what they did when they are home.
@@ -32,7 +28,8 @@ const evening = 20
 
 // ReadReports reads reports and answers from CSV with a header: site, kind and
 // day, and where it matters person (else the site's lead), task, tree (its
-// short name), bbch, selfing, control, on (the day promised) and at (when it
+// short name), bbch, selfing, control, on (the day promised, or the first of an
+// absence), until (its last day), count (catkins), note (a problem) and at (when it
 // came, as 2016-05-04 18:30 at the site or in RFC 3339; else the evening of
 // its day). name is the file's, for messages. Every error names its line.
 func ReadReports(r io.Reader, name string, p *config.Programme) ([]trail.Report, error) {
@@ -141,6 +138,7 @@ func (l *line) report() trail.Report {
 	r := trail.Report{
 		Person: l.person(site), Site: site.Code, Task: l.task(), Kind: l.kind(), Tree: l.tree(site), BBCH: l.number("bbch", 99),
 		Selfing: l.number("selfing", 99), Control: l.number("control", 99), Day: l.day("day"), On: l.day("on"), Way: "file",
+		Until: l.day("until"), Count: l.number("count", 1_000_000), Note: l.text("note"),
 	}
 	if l.err != nil {
 		return r
@@ -165,7 +163,7 @@ func (l *line) person(site config.Site) string {
 	if code == "" {
 		return site.Lead
 	}
-	if !slices.ContainsFunc(l.programme.People, func(p config.Person) bool { return p.Code == code }) {
+	if _, known := l.programme.Person(code); !known {
 		l.wrong("no person is called %q: write a code of people.yml", code)
 	}
 	return code
@@ -181,8 +179,8 @@ func (l *line) task() string {
 
 func (l *line) kind() trail.Kind {
 	kind := trail.Kind(l.text("kind"))
-	if !slices.Contains(kinds, kind) {
-		l.wrong("nothing is reported as %q: there are %q", kind, kinds)
+	if !slices.Contains(trail.Kinds(), kind) {
+		l.wrong("nothing is reported as %q: there are %q", kind, trail.Kinds())
 	}
 	return kind
 }
@@ -222,10 +220,14 @@ func (l *line) fits(site config.Site, r trail.Report) {
 		l.wrong("it came on %s and is of %s, a day to come: correct day or at", came, r.Day)
 	case (r.Kind == trail.StageSeen || r.Kind == trail.NotYet) && !known:
 		l.wrong("the profile %s has no stage %02d: write the code of one of its stages in bbch", site.Profile, r.BBCH)
-	case (r.Kind == trail.BagsOn || r.Kind == trail.BagsOff || r.Kind == trail.Picked) && r.Tree == "":
+	case (r.Kind == trail.BagsOn || r.Kind == trail.BagsOff || r.Kind == trail.BagsTorn || r.Kind == trail.Picked) && r.Tree == "":
 		l.wrong("%q is said of a tree: write its short name in tree", r.Kind)
 	case (r.Kind == trail.BagsOn || r.Kind == trail.Picked) && r.Selfing+r.Control == 0:
 		l.wrong("%q of no bag or packet: write how many in selfing and control (of a tree with nothing to pick: nothing to pick)", r.Kind)
+	case r.Kind == trail.Problem && r.Note == "":
+		l.wrong("note is empty: write what the problem is")
+	case r.Kind == trail.Away && (r.On == 0 || r.Until < r.On):
+		l.wrong("an absence from %s until %s: write its first day in on and its last in until", r.On, r.Until)
 	case r.Kind == trail.Going && r.On == 0:
 		l.wrong("on is empty: write the day on which the person said to go")
 	case r.Kind == trail.Going && r.On < came:

@@ -3,7 +3,6 @@ package replay
 import (
 	"context"
 	"slices"
-	"time"
 
 	"budcall/internal/civil"
 	"budcall/internal/config"
@@ -114,7 +113,3 @@ func (s *Season) Measured(ctx context.Context, p *config.Programme, site config.
 
 // Troubles gives what the ops person must look after now, sorted.
 func (s *Season) Troubles() []string { return s.memory.standing() }
-
-// Zone gives the zone in which a site's days are counted; nil where there is
-// no such site.
-func (s *Season) Zone(site string) *time.Location { return s.zones[site] }

@@ -83,6 +83,7 @@ func New(o Options) (*Season, error) {
 		Memory: m, Fetcher: files{}, Logger: slog.New(slog.DiscardHandler),
 		Trouble: func(_ context.Context, subject, text string) error { m.raise(subject, text); return nil },
 		Over:    func(_ context.Context, subject string) error { m.over(subject); return nil },
+		Past:    m.History,
 	}
 	s.player = app.NewPlayer(app.PlayerOptions{
 		Store: m, Open: m.take, Memo: o.Memo, Pull: puller{m, job}, Programme: o.Programme, Dir: o.Dir, Key: o.Key, Base: o.Base,

@@ -20,6 +20,8 @@ type Series struct {
 	days []weather.Day // as given
 	past []weather.Day // as the memory gives past years back
 	same bool          // the two say the same
+
+	winds []weather.Wind // sorted; none, where nothing is known of them
 }
 
 // nextID numbers what a Memo must tell apart.
@@ -51,6 +53,13 @@ func NewSeries(days []weather.Day) (*Series, error) {
 	}
 	s.same = slices.EqualFunc(usable, s.past, alike)
 	return s, nil
+}
+
+// WithWinds lets the series have the winds of its station, sorted; a day's is
+// known from the next day on, as its reading.
+func (s *Series) WithWinds(winds []weather.Wind) *Series {
+	s.winds = winds
+	return s
 }
 
 // openFrom gives the days with the years before one read back as past ones.

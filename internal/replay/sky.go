@@ -35,7 +35,8 @@ type station struct {
 	n       int           // of them known
 	past    map[int][]weather.Day
 	rows    []weather.Day // of open years, sorted
-	changes int           // counts what was stored otherwise than as the days after the newest one
+	winds   map[civil.Date]weather.Wind
+	changes int // counts what was stored otherwise than as the days after the newest one
 }
 
 func newSky(series map[string]*Series) sky {
@@ -153,7 +154,11 @@ func (m *memory) StoreHaul(_ context.Context, piece int64, h weather.Haul) error
 		h.Source.Newest = newest
 		m.sources[h.Source.Name] = &source{Source: h.Source, retryAt: h.RetryAt}
 		code, ok := strings.CutPrefix(h.Source.Name, "station:")
-		if h.Error != "" || !ok || len(h.Days) == 0 {
+		if h.Error != "" || !ok {
+			return nil
+		}
+		m.station(code).blow(h)
+		if len(h.Days) == 0 {
 			return nil
 		}
 		return m.station(code).store(h)
@@ -162,15 +167,7 @@ func (m *memory) StoreHaul(_ context.Context, piece int64, h weather.Haul) error
 
 // store packs past years and puts the days of open ones over what is there.
 func (st *station) store(h weather.Haul) error {
-	years := map[int][]weather.Day{}
-	var open []weather.Day
-	for _, d := range h.Days {
-		if y := d.Date.Year(); y < h.OpenYear {
-			years[y] = append(years[y], d)
-		} else {
-			open = append(open, d)
-		}
-	}
+	years, open := h.Settled()
 	for year, days := range years {
 		packed, err := postgres.PastYear(year, st.past[year], days)
 		if err != nil {
@@ -202,23 +199,28 @@ func (st *station) appends(days []weather.Day) bool {
 	return days[0].Date > last && days[len(days)-1].Date.Year() == last.Year()
 }
 
-// close takes away the rows of usable days that are packed by now.
+// close takes away the rows of usable days that are packed by now, and
+// provisional rows.
 func (st *station) close(days []weather.Day) {
 	packed := map[civil.Date]bool{}
 	for _, d := range days {
 		packed[d.Date] = d.Mark == weather.Usable
 	}
-	st.rows = slices.DeleteFunc(st.rows, func(r weather.Day) bool { return packed[r.Date] })
+	st.rows = slices.DeleteFunc(st.rows, func(r weather.Day) bool {
+		used, known := packed[r.Date]
+		return known && (used || r.Provisional)
+	})
 }
 
 // upsert writes a day over what is there of it. What looks wrong never takes
-// the place of a reading that doesn't.
+// the place of a reading that doesn't, nor a provisional one that of a final.
 func (st *station) upsert(d weather.Day) {
 	i := from(st.rows, d.Date)
 	switch {
 	case i == len(st.rows) || st.rows[i].Date != d.Date:
 		st.rows = slices.Insert(st.rows, i, d)
-	case st.rows[i].Mark != weather.Usable || d.Mark == weather.Usable:
+	case d.Provisional && !st.rows[i].Provisional:
+	case st.rows[i].Provisional || st.rows[i].Mark != weather.Usable || d.Mark == weather.Usable || d.SameValues(st.rows[i]):
 		st.rows[i] = d
 	}
 }

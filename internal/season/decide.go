@@ -1,10 +1,18 @@
 package season
 
-import "budcall/internal/call"
+import (
+	"budcall/internal/call"
+	"budcall/internal/civil"
+	"budcall/internal/stage"
+	"budcall/internal/trail"
+)
 
 // dependence is the tasks in an order in which each stands after those that
 // it looks at.
-var dependence = []call.Task{call.BagOn, call.SendKit, call.TakeOff, call.PickSeed, call.LookAtSeed, call.ShortSeason}
+var dependence = []call.Task{
+	call.BagOn, call.SurveyTrees, call.SendKit, call.LookAtBuds, call.TakeOff, call.CheckBags,
+	call.PickSeed, call.LookAtSeed, call.LotExpected, call.ShortSeason,
+}
 
 // Decide computes how every call of a site stands and what is owed because of
 // it. It is a pure function: deciding again on its own outcome, with the same
@@ -13,19 +21,43 @@ var dependence = []call.Task{call.BagOn, call.SendKit, call.TakeOff, call.PickSe
 // Every report, answer and returned mail in the facts is taken as known: that
 // none of them is later than Now is up to the caller.
 func Decide(f Facts) Outcome {
-	l := add(f.Reports)
-	l.hang = l.bagged(f.Site.Trees)
-	f.Forecast = f.Forecast.heard(l)
+	trees := f.Site.Trees
+	l := f.read()
 	out := Outcome{Calls: make(map[call.Task]State, len(call.Tasks))}
 	owed := make(map[call.Task][]Owed, len(call.Tasks))
 	for _, task := range dependence {
-		v := view{Facts: &f, ledger: l, task: task, prev: f.Calls[task], calls: out.Calls}
-		out.Calls[task], owed[task] = v.decide()
+		v := view{Facts: &f, ledger: l, task: task, prev: f.Calls[task], calls: out.Calls, trees: trees}
+		next, tell := v.decide()
+		out.Calls[task], owed[task] = v.raise(next, tell)
 	}
 	for _, task := range call.Tasks {
 		out.Owed = append(out.Owed, owed[task]...)
 	}
 	return out
+}
+
+// read adds the reports up, and takes what they say of trees, flowering and
+// seed into the facts.
+func (f *Facts) read() *ledger {
+	l := add(f.Reports, f.Site.Trees)
+	f.Site.Trees = l.bearing(f.Site.Trees)
+	l.hang = l.bagged(f.Site.Trees)
+	l.flowering = f.Flowering()
+	f.Forecast = f.Forecast.heard(l)
+	if f.Evening {
+		l.differ, l.unlike = differing(f.Reports), unlike(f.Reports)
+	}
+	return l
+}
+
+// Flowering is the day on which flowering was seen to have begun, else the one
+// by which it is as likely as not; zero where neither is known.
+func (f Facts) Flowering() civil.Date {
+	if seen := stage.BoundsOf(f.Reports, stage.Flowering).Seen; seen != 0 {
+		return seen
+	}
+	day, _ := f.Forecast.Flowering.Quantile(0.5)
+	return day
 }
 
 // view is one task of a site, looked at on a day.
@@ -35,6 +67,7 @@ type view struct {
 	task   call.Task
 	prev   State
 	calls  map[call.Task]State // of the tasks that it depends on, as they stand now
+	trees  []trail.Tree        // all trees of the site, those without catkins too
 }
 
 // decide gives the task's state and what is owed because of it.
@@ -48,18 +81,26 @@ func (v view) decide() (State, []Owed) {
 		next = v.stand()
 	}
 	next = v.heard(next)
-	pass := v.passes(next)
-	passesOn := pass != "" && next.Level < len(v.chain())-1
-	if passesOn { // the next person may have other days to go on
-		v.prev.Level++
+	kept := v.prev
+	next, unsettled := v.settle(next)
+	pass, to := v.passes(next)
+	passesOn := pass != "" && to < len(v.chain())
+	for passesOn { // the next person may have other days to go on, and be away on the first
+		v.prev.Level = to
 		next = v.heard(v.stand())
+		after, ok := v.present(to+1, next)
+		if !ok || !v.absent(v.holder(), next) {
+			break
+		}
+		to = after
 	}
 	if next.Standing.Ended() {
 		next.Level = before.Level
+		if passesOn && before.Standing.Ended() { // nobody hears that it goes on being over
+			return v.since(next, before), nil
+		}
 	}
-	if next.Standing != before.Standing {
-		next.Since = v.Day
-	}
+	next = v.since(next, before)
 	switch {
 	case passesOn && next.Standing == call.Quiet: // far off for the next person, who hears of it in time
 		next.Told.Standing, next.AskedAt = call.Quiet, v.Now
@@ -70,7 +111,22 @@ func (v view) decide() (State, []Owed) {
 		next, owed := v.nobodyLeft(next)
 		return v.tell(next, owed)
 	}
-	return v.tell(next, nil)
+	told := next.Serial
+	next, owed := v.tell(next, nil)
+	if next.Serial == told && unsettled != nil {
+		// Nobody has it yet: who is away today may be back when somebody is told.
+		v.prev = kept
+		return v.since(*unsettled, before), owed
+	}
+	return next, owed
+}
+
+// since books the day on which a standing began.
+func (v view) since(next, before State) State {
+	if next.Standing != before.Standing {
+		next.Since = v.Day
+	}
+	return next
 }
 
 // waits tells whether nobody is asked to act yet.
@@ -85,6 +141,12 @@ func (v view) stand() State {
 		next.Standing, next.Reason = standing, reason
 	case v.task == call.ShortSeason:
 		next = v.short()
+	case v.task == call.LookAtBuds:
+		next = v.lookAtBuds()
+	case v.task == call.CheckBags:
+		next = v.checkBags()
+	case v.task == call.LotExpected:
+		next = v.lots()
 	default:
 		next = v.onDays()
 	}

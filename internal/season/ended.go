@@ -9,17 +9,29 @@ import (
 
 // ended tells whether a report, time or the season has ended the task.
 func (v view) ended() (call.Standing, call.Reason) {
-	nothing := v.calls[call.BagOn].Standing.Ended() && !v.hung()
+	bagging := v.calls[call.BagOn].Standing
+	nothing := bagging.Ended() && !v.hung()
 	switch {
-	case v.task == call.BagOn && len(living(v.Site.Trees)) == 0:
+	case v.task != call.SurveyTrees && v.task != call.LotExpected && v.bare():
+		return call.NotNeeded, call.NoCatkins
+	case (v.task == call.BagOn || v.task == call.SurveyTrees) && len(living(v.trees)) == 0:
 		return call.NotNeeded, call.NoBagsOn
 	case v.done(v.task):
 		return call.Done, call.Reported
-	case v.Day > v.seasonEnd() && v.prev.Standing == call.TooLate:
-		return call.TooLate, v.prev.Reason
+	case v.task == call.LotExpected: // seed that was picked travels on after the season's end
+		return call.Quiet, ""
+	case (v.task == call.LookAtBuds || v.task == call.CheckBags) && v.prev.Standing == call.Done &&
+		(bagging.Ended() || v.done(call.PickSeed) || v.Day > v.seasonEnd() || v.task == call.LookAtBuds && v.replacing()):
+		return v.lookDone()
+	case v.Day > v.seasonEnd() && (v.prev.Standing == call.TooLate || v.prev.Standing == call.NotNeeded):
+		return v.prev.Standing, v.prev.Reason
 	case v.Day > v.seasonEnd():
 		return call.NotNeeded, call.SeasonOver
 	case v.task == call.SendKit && (v.hung() || v.calls[call.BagOn].Standing.Ended()):
+		return call.NotNeeded, call.BagsAlreadyOn
+	case v.task == call.SurveyTrees:
+		return v.surveyEnded()
+	case v.task == call.LookAtBuds && (bagging.Ended() || v.replacing()):
 		return call.NotNeeded, call.BagsAlreadyOn
 	case v.onBags() && nothing:
 		return call.NotNeeded, call.NoBagsOn
@@ -36,8 +48,39 @@ func (v view) ended() (call.Standing, call.Reason) {
 	return call.Quiet, ""
 }
 
+// lookDone keeps a look that was reported as it is, unless bags hang that may
+// have to be looked at again.
+func (v view) lookDone() (call.Standing, call.Reason) {
+	if v.task == call.CheckBags && v.hung() && !v.done(call.PickSeed) && v.Day <= v.seasonEnd() {
+		return call.Quiet, ""
+	}
+	return call.Done, v.prev.Reason
+}
+
+// surveyEnded tells why trees needn't be surveyed any more: whoever bags sees
+// the catkins, and who begins after the weeks of surveying has missed them.
+func (v view) surveyEnded() (call.Standing, call.Reason) {
+	p, _ := v.survey()
+	bagging := v.calls[call.BagOn].Standing
+	switch {
+	case v.prev.Standing == call.NotNeeded:
+		return call.NotNeeded, v.prev.Reason
+	case bagging.Asks(), bagging.Ended(), v.hung():
+		return call.NotNeeded, call.BaggingBegins
+	case !v.prev.Standing.Asks() && v.Day > p.Days.Last:
+		return call.NotNeeded, call.TooLateToHelp
+	}
+	return call.Quiet, ""
+}
+
 // onBags tells whether the task is about bags that hang.
-func (v view) onBags() bool { return v.task != call.SendKit && v.task != call.BagOn }
+func (v view) onBags() bool {
+	switch v.task {
+	case call.SurveyTrees, call.SendKit, call.LookAtBuds, call.BagOn, call.LotExpected:
+		return false
+	}
+	return true
+}
 
 // hung tells whether any living tree has, or had, bags on.
 func (v view) hung() bool { return len(v.ledger.hang) > 0 }
@@ -45,16 +88,20 @@ func (v view) hung() bool { return len(v.ledger.hang) > 0 }
 // done tells whether the reports have done a task.
 func (v view) done(task call.Task) bool {
 	switch task {
+	case call.SurveyTrees:
+		return len(v.ledger.unsurveyed(v.trees)) == 0
 	case call.SendKit:
 		return v.ledger.kit
 	case call.BagOn:
-		return len(v.ledger.needs(call.BagOn, v.Site)) == 0
+		return v.hung() && len(v.ledger.needs(call.BagOn, v.Site.Trees, v.Site.Settings)) == 0
 	case call.TakeOff:
 		return v.all(v.ledger.off)
 	case call.LookAtSeed:
 		return v.ledger.seedLook
 	case call.PickSeed:
 		return v.ledger.nothing || v.all(v.ledger.picked)
+	case call.LotExpected:
+		return len(v.ledger.lots) > 0 && len(v.ledger.missing(v.trees, nil)) == 0
 	case call.ShortSeason:
 		return v.ledger.confirmed
 	}
@@ -79,7 +126,12 @@ func (v view) seasonEnd() civil.Date { return v.Site.Settings.SeasonEnd.In(v.Sit
 func (v view) past() call.Reason {
 	var chance float64
 	switch {
-	case v.task == call.BagOn && v.Forecast.BreakSeen != 0:
+	case v.task == call.BagOn && v.replacing():
+		if stage.BoundsOf(v.Reports, stage.Flowering).Seen != 0 {
+			return call.ReportedPast
+		}
+		chance = v.Forecast.Flowering.On(v.Day)
+	case v.task == call.BagOn && (v.Forecast.BreakSeen != 0 || v.allGreen()):
 		return call.ReportedPast
 	case v.task == call.BagOn:
 		chance = v.Forecast.Break.On(v.Day)
@@ -106,6 +158,17 @@ func (v view) lookedSince(day civil.Date) bool {
 		}
 	}
 	return false
+}
+
+// allGreen tells whether every living tree was left for its green tips.
+func (v view) allGreen() bool {
+	some := living(v.Site.Trees)
+	for _, t := range some {
+		if !v.ledger.greenTips[t.Short] {
+			return false
+		}
+	}
+	return len(some) > 0
 }
 
 func living(trees []trail.Tree) (some []trail.Tree) {

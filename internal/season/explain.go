@@ -15,19 +15,23 @@ type Explanation struct {
 	WaitEarly  float64
 	Earliest   float64 // chance that the earliest tree has broken bud by today
 	Chance     float64 // take off: that nothing sheds any more; short season: of ripe seed in time; look at seed: that it is ripe
+	Replaces   bool    // the bags to put on take the place of torn ones
 	SecondTrip bool    // trees still unswollen on the best day are worth a second trip
 }
 
 // Explain gives the odds of a call as it stands.
 func Explain(f Facts, task call.Task, s State) Explanation {
-	l := add(f.Reports)
-	l.hang = l.bagged(f.Site.Trees)
-	f.Forecast = f.Forecast.heard(l)
-	v := view{Facts: &f, ledger: l, task: task, prev: s}
+	trees := f.Site.Trees
+	l := f.read()
+	v := view{Facts: &f, ledger: l, task: task, prev: s, calls: f.Calls, trees: trees}
 	e := Explanation{GoOn: max(s.Best, f.Day)}
 	set := f.Site.Settings
 	switch task {
 	case call.BagOn:
+		if v.replacing() {
+			e.Replaces, e.GoLate = true, f.Forecast.Flowering.On(e.GoOn)
+			return e
+		}
 		e.weigh(bagOdds(f.Forecast, set), v, horizon(f.Forecast.Break))
 		e.Earliest = f.Forecast.Earliest.On(f.Day)
 		soon := f.Forecast.Break.On(e.GoOn + 7)
@@ -50,7 +54,7 @@ func Explain(f Facts, task call.Task, s State) Explanation {
 func (e *Explanation) weigh(o odds, v view, horizon civil.Date) {
 	e.GoLate, e.GoEarly = o.late(e.GoOn), o.early(e.GoOn)
 	for d := e.GoOn + 4; d <= min(e.GoOn+10, max(horizon, e.GoOn+4)); d++ {
-		if v.holder().CanGo.Has(d) {
+		if v.possible(v.holder())(d) {
 			e.WaitFor, e.WaitLate, e.WaitEarly = d, o.late(d), o.early(d)
 			return
 		}

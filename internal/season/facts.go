@@ -20,12 +20,15 @@ type Site struct {
 	Settings Settings
 	Field    []Person // whom tasks at the trees go to, in order: lead, deputy, coordinator, coordinator's deputy
 	Desk     []Person // whom tasks at the desk go to, in order: coordinator, coordinator's deputy
+	Lab      []Person // whom lots go to, in order: laboratory, coordinator, coordinator's deputy
 }
 
 // Person is somebody who can be asked, by code.
 type Person struct {
 	Code  string
 	CanGo Weekdays
+	Away  []civil.Range  // known absences; those that the person answers come on top
+	Zone  *time.Location // whose night is the person's; nil: that of Facts.Now
 }
 
 // Forecast is the day distributions of a season as issued on a day, truncated
@@ -56,6 +59,13 @@ type State struct {
 	AnswerBy time.Time     `json:"answer_by,omitzero"` // zero: no answer is waited for
 	Asked    []Asking      `json:"asked,omitempty"`    // everybody who was asked, in order
 	Serial   int           `json:"serial,omitempty"`   // counts what was told: the key of a notice
+	Raised   int64         `json:"raised,omitempty"`   // newest report that the coordinator was asked about
+}
+
+// Near tells whether a call hasn't ended and a day lies within its days, or so
+// many days before or after them.
+func (s State) Near(day, before, after civil.Date) bool {
+	return s.Days.Len() > 0 && !s.Standing.Ended() && day >= s.Days.First-before && day <= s.Days.Last+after
 }
 
 // Asking is that somebody was asked, and when.
@@ -83,9 +93,10 @@ type Owed struct {
 	Task     call.Task
 	Standing call.Standing
 	Reason   call.Reason
-	Person   string // code
-	Passed   bool   // it comes to this person from somebody else
-	Serial   int    // of the call, so that the same thing is never owed twice
+	Person   string  // code
+	Passed   bool    // it comes to this person from somebody else
+	Serial   int     // of the call, so that the same thing is never owed twice
+	About    []int64 // IDs of the reports that it is about, where it is about some
 }
 
 // Outcome is what Decide found: the calls as they must be stored, and what is

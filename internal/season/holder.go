@@ -8,14 +8,19 @@ import (
 	"budcall/internal/trail"
 )
 
-// chain is the people that the task goes to, in order.
-func (v view) chain() []Person {
-	switch v.task {
+// Chain gives the people that a task goes to, in order.
+func (s Site) Chain(task call.Task) []Person {
+	switch task {
 	case call.SendKit, call.ShortSeason:
-		return v.Site.Desk
+		return s.Desk
+	case call.LotExpected:
+		return s.Lab
 	}
-	return v.Site.Field
+	return s.Field
 }
+
+// chain is the people that the task goes to, in order.
+func (v view) chain() []Person { return v.Site.Chain(v.task) }
 
 // holder is the person who has the task now; nobody where no one is known.
 func (v view) holder() Person {

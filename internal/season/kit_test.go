@@ -28,7 +28,8 @@ func TestTheKitLeavesInTime(t *testing.T) {
 func TestAKitThatNobodySendsIsPassedOnAtTheDesk(t *testing.T) {
 	play(t, begin(springOf2031()), call.SendKit, []row{
 		{"2031-04-08", "17:00", "to be sent", nil, nil, call.Go, call.BestDaysBegin, "coord", call.BestDaysBegin},
-		{"2031-04-09", "06:10", "last day: at once, after the night", nil, nil, call.Hurry, call.LastDaysBegin, "codep", call.AnswerOverdue},
+		{"2031-04-09", "06:10", "last day: said at once, but nobody's time runs out by night", nil, nil, call.Hurry, call.LastDaysBegin, "coord", call.LastDaysBegin},
+		{"2031-04-09", "11:00", "a third of the day later", nil, nil, call.Hurry, call.LastDaysBegin, "codep", call.AnswerOverdue},
 		{"2031-04-09", "17:00", "the chain of the desk ends there", nil, nil, call.Hurry, call.LastDaysBegin, "nobody", call.NobodyElseKnown},
 		{"2031-04-10", "17:00", "said once", nil, nil, call.Hurry, call.LastDayPast, "", ""},
 	})
@@ -49,7 +50,7 @@ func TestNoKitIsSentWhereBaggingIsOver(t *testing.T) {
 	play(t, begin(springOf2031()), call.SendKit, []row{
 		{"2031-05-20", "06:10", "first start in late May: buds have broken", nil, nil, call.NotNeeded, call.BagsAlreadyOn, "", ""},
 		{"2031-05-20", "17:00", "nobody had been told, so nobody is", nil, nil, call.NotNeeded, call.BagsAlreadyOn, "", ""},
-		{"2031-10-01", "17:00", "nor at the season's end", nil, nil, call.NotNeeded, call.SeasonOver, "", ""},
+		{"2031-10-01", "17:00", "nor at the season's end", nil, nil, call.NotNeeded, call.BagsAlreadyOn, "", ""},
 	})
 }
 

@@ -38,6 +38,12 @@ func pickOdds(f Forecast, s Settings) odds {
 	}
 }
 
+// replaceOdds: bags that were torn are replaced the sooner the better, and no
+// later than flowering.
+func replaceOdds(f Forecast) odds {
+	return odds{late: f.Flowering.On, early: func(civil.Date) float64 { return 0 }, earlyPerLost: 1}
+}
+
 // plan is the days of a call as they are seen from a day.
 type plan struct {
 	Days  civil.Range // the days told
@@ -47,11 +53,11 @@ type plan struct {
 
 // window is where a plan is looked for.
 type window struct {
-	from    civil.Date    // first day that can still be used
-	horizon civil.Date    // last day that is looked at
-	late    ensemble.Days // what makes a day too late
-	canGo   Weekdays
-	keep    civil.Date // best day as seen last; zero: none was
+	from    civil.Date            // first day that can still be used
+	horizon civil.Date            // last day that is looked at
+	late    ensemble.Days         // what makes a day too late
+	canGo   func(civil.Date) bool // nil: any day
+	keep    civil.Date            // best day as seen last; zero: none was
 }
 
 // plans finds the days of smallest expected loss.
@@ -64,20 +70,21 @@ type window struct {
 // Once that is past it is the only day told, and the best one is the best
 // still possible. Once the days open they begin with the best one.
 //
-// A best day stays as long as it is within slack of the best there is now: people have made plans, and two weekends that are equally good
-// must not take turns from day to day.
+// A best day stays as long as it is within slack of the best there is now:
+// people have made plans, and two weekends that are equally good must not take
+// turns from day to day.
 func plans(o odds, w window, s Settings) (plan, bool) {
 	safe, limited := w.late.LastAtMost(s.LastDayChance)
 	w.horizon = w.last(s)
 	best, ok := bestDay(o, w)
 	if !ok {
-		w.canGo = 0
+		w.canGo = nil
 		best, ok = bestDay(o, w)
 	}
 	if limited && safe < w.from {
 		return plan{Best: best, Days: civil.Range{First: safe, Last: safe}, Opens: true}, ok
 	}
-	if w.keep >= w.from && w.keep <= w.horizon && w.canGo.Has(w.keep) && o.loss(w.keep) <= o.loss(best)+s.SlackLoss {
+	if w.keep >= w.from && w.keep <= w.horizon && w.can(w.keep) && o.loss(w.keep) <= o.loss(best)+s.SlackLoss {
 		best = w.keep
 	}
 	p := plan{Best: best, Days: run(o, w, best, s)}
@@ -86,6 +93,9 @@ func plans(o odds, w window, s Settings) (plan, bool) {
 	}
 	return p, ok
 }
+
+// can tells whether somebody can go on a day.
+func (w window) can(d civil.Date) bool { return w.canGo == nil || w.canGo(d) }
 
 // last is the last day to go on: the last safe one, or the horizon once that
 // is past.
@@ -118,7 +128,7 @@ func run(o odds, w window, best civil.Date, s Settings) civil.Range {
 
 func bestDay(o odds, w window) (best civil.Date, ok bool) {
 	for d := w.from; d <= w.horizon; d++ {
-		if w.canGo.Has(d) && (!ok || o.loss(d) < o.loss(best)) {
+		if w.can(d) && (!ok || o.loss(d) < o.loss(best)) {
 			best, ok = d, true
 		}
 	}

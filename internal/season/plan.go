@@ -14,6 +14,8 @@ var noDays = civil.Range{}
 func (v view) plan() (plan, bool) {
 	f, s := v.Forecast, v.Site.Settings
 	switch v.task {
+	case call.SurveyTrees:
+		return v.survey()
 	case call.SendKit:
 		early, ok := f.Swelling.Quantile(0.10)
 		leave := early - civil.Date(s.TransitDays)
@@ -25,7 +27,11 @@ func (v view) plan() (plan, bool) {
 		if len(f.Break.By) == 0 || len(f.Flowering.By) == 0 {
 			return plan{}, false
 		}
-		w := window{from: v.Day, horizon: horizon(f.Break), late: f.Break, canGo: v.holder().CanGo, keep: v.lastBest()}
+		w := window{from: v.Day, horizon: horizon(f.Break), late: f.Break, canGo: v.possible(v.holder()), keep: v.lastBest()}
+		if v.replacing() {
+			w.horizon, w.late = horizon(f.Flowering), f.Flowering
+			return plans(replaceOdds(f), w, s)
+		}
 		return plans(bagOdds(f, s), w, s)
 	case call.TakeOff:
 		first, ok := takeOff(f.Over, s)
@@ -85,7 +91,7 @@ func (v view) picking() (plan, bool) {
 	if len(f.Ripe.By) == 0 || len(f.Shed.By) == 0 {
 		return plan{}, false
 	}
-	w := window{from: v.Day, horizon: min(horizon(f.Shed), v.seasonEnd()), late: f.Shed, canGo: v.holder().CanGo, keep: v.lastBest()}
+	w := window{from: v.Day, horizon: min(horizon(f.Shed), v.seasonEnd()), late: f.Shed, canGo: v.possible(v.holder()), keep: v.lastBest()}
 	p, ok := plans(pickOdds(f, s), w, s)
 	if ok && v.ledger.brown != 0 {
 		p.Opens, p.Days.First = true, min(p.Days.First, v.Day)

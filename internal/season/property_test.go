@@ -2,10 +2,12 @@ package season_test
 
 import (
 	"flag"
+	"math"
 	"math/rand/v2"
 	"os"
 	"reflect"
 	"runtime/debug"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -16,6 +18,7 @@ import (
 	"budcall/internal/civil"
 	"budcall/internal/season"
 	"budcall/internal/trail"
+	"budcall/internal/weather"
 )
 
 // fewer divides the number of seasons.
@@ -80,6 +83,7 @@ func (p *player) play() {
 		p.until(day.In(zone, 6, 10))
 		if draw != 0 {
 			p.season.drift(d)
+			p.blow(d, day)
 			p.stale = true
 		}
 		p.decide(day.In(zone, 6, 10), false)
@@ -100,12 +104,25 @@ func (p *player) play() {
 	}
 }
 
+// blow adds a day's wind, strong now and then, and lets the station fall silent
+// or speak again.
+func (p *player) blow(d *rand.Rand, day civil.Date) {
+	w := weather.Wind{Date: day, MeanMS: 4, MaxMS: math.NaN(), GustMS: 12}
+	if d.IntN(8) == 0 {
+		w.GustMS = 24
+	}
+	p.facts.Winds = append(p.facts.Winds, w)
+	if d.IntN(10) == 0 {
+		p.facts.Blind = !p.facts.Blind
+	}
+}
+
 // somebody lets a person report or answer, or a mail come back, and decides.
 func (p *player) somebody(d *rand.Rand, at time.Time) {
 	p.until(at)
 	said := p.season.says(d, civil.At(at))
 	for _, r := range said {
-		r.At = at
+		r.At, r.ID = at, int64(len(p.facts.Reports)+1)
 		p.facts.Reports = append(p.facts.Reports, r)
 		p.stale = p.stale || r.BBCH != 0
 	}
@@ -147,7 +164,8 @@ func (p *player) decide(at time.Time, evening bool) {
 	twice := season.Decide(again)
 	for _, task := range call.Tasks {
 		if !reflect.DeepEqual(twice.Calls[task], out.Calls[task]) {
-			p.t.Fatalf("%s: %s, before\n%+v, decided\n%+v, and again\n%+v", at, task, p.facts.Calls[task], out.Calls[task], twice.Calls[task])
+			p.t.Fatalf("%s: %s, before\n%+v, decided\n%+v, and again\n%+v\nowed %+v, and then %+v\nof %+v, answers %+v", at, task, p.facts.Calls[task], out.Calls[task], twice.Calls[task],
+				out.Owed, twice.Owed, p.facts.Site.Field, slices.DeleteFunc(slices.Clone(p.facts.Reports), func(r trail.Report) bool { return !r.Kind.Answer() }))
 		}
 	}
 	if len(twice.Owed) > 0 {

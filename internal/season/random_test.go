@@ -84,8 +84,16 @@ func drawSite(t *rapid.T) season.Site {
 			MinSelfing:      2, MinControl: 1, TakeOffChance: 0.95, MaxOnDays: rapid.IntRange(1, 21).Draw(t, "max on"), ShortChance: 0.5,
 			TransitDays: rapid.IntRange(0, 9).Draw(t, "transit"),
 			AnswerTime:  rapid.SampledFrom([]time.Duration{30 * time.Minute, 6 * time.Hour, 24 * time.Hour, 60 * time.Hour}).Draw(t, "answer time"),
+			SurveyDays:  rapid.IntRange(1, 9).Draw(t, "survey days"),
+			LookWorth:   rapid.SampledFrom([]float64{0.001, 0.02, 0.2}).Draw(t, "look worth"), LookAgainDays: rapid.IntRange(1, 7).Draw(t, "look again"),
+			LookBeforeDays: rapid.IntRange(0, 3).Draw(t, "look before"), StrongGustMS: 20, StrongWindMS: 14,
+			CheckAfterDays: rapid.IntRange(2, 10).Draw(t, "check after"), CheckDays: rapid.IntRange(1, 3).Draw(t, "check days"), LotDays: rapid.IntRange(1, 7).Draw(t, "lot days"),
 		},
 	}
+	if rapid.IntRange(0, 3).Draw(t, "rest") > 0 {
+		s.Settings.RestFromHour, s.Settings.RestUntilHour = 21, 7
+	}
+	s.Settings.SurveyFrom = civil.MonthDay{Month: firstDay.Month(), Day: firstDay.Day() + rapid.IntRange(0, 9).Draw(t, "survey from")}
 	mid, end := firstDay+14, firstDay+seasonDays-4
 	s.Settings.MidSeason = civil.MonthDay{Month: mid.Month(), Day: mid.Day()}
 	s.Settings.SeasonEnd = civil.MonthDay{Month: end.Month(), Day: end.Day()}
@@ -94,9 +102,18 @@ func drawSite(t *rapid.T) season.Site {
 		s.Trees = append(s.Trees, trail.Tree{Code: "R-" + code, Short: code, Gone: gone && i > 0})
 	}
 	for _, code := range []string{"p0", "p1", "p2", "p3"}[:rapid.IntRange(0, 4).Draw(t, "people")] {
-		s.Field = append(s.Field, season.Person{Code: code, CanGo: season.Weekdays(rapid.SampledFrom([]uint8{0, 0, 0x41, 0x08, 0x3e}).Draw(t, "days to go"))})
+		p := season.Person{Code: code, CanGo: season.Weekdays(rapid.SampledFrom([]uint8{0, 0, 0x41, 0x08, 0x3e}).Draw(t, "days to go"))}
+		if days := rapid.SampledFrom([]int{0, 0, 0, 2, 9}).Draw(t, "days away"); days > 0 {
+			first := firstDay + civil.Date(rapid.IntRange(0, 20).Draw(t, "away from"))
+			p.Away = []civil.Range{{First: first, Last: first + civil.Date(days)}}
+		}
+		s.Field = append(s.Field, p)
 	}
 	s.Desk = slices.Clone(s.Field[len(s.Field)/2:])
+	s.Lab = slices.Clone(s.Desk)
+	if rapid.Bool().Draw(t, "laboratory") {
+		s.Lab = append([]season.Person{{Code: "lab"}}, s.Lab...)
+	}
 	return s
 }
 
@@ -137,7 +154,24 @@ func (r *randomSeason) says(d *rand.Rand, day civil.Date) (out []trail.Report) {
 	task := call.Tasks[d.IntN(len(call.Tasks))]
 	tree := []string{"T1", "T2", "T3"}[d.IntN(3)]
 	rep := trail.Report{Day: day - civil.Date(d.IntN(2)), Person: person()}
-	switch d.IntN(40) {
+	switch d.IntN(48) {
+	case 40:
+		rep.Kind, rep.Task, rep.Day, rep.On = trail.Away, string(task), day, day+civil.Date(d.IntN(5)-1)
+		rep.Until = rep.On + civil.Date(d.IntN(6))
+	case 41:
+		rep.Kind, rep.Task = []trail.Kind{trail.Unsafe, trail.NoPermission}[d.IntN(2)], string(task)
+	case 42:
+		rep.Kind, rep.Tree = []trail.Kind{trail.CatkinsSeen, trail.CatkinsSeen, trail.NoCatkins}[d.IntN(3)], []string{tree, ""}[d.IntN(2)]
+	case 43:
+		rep.Kind, rep.Tree, rep.Selfing = trail.BagsTorn, tree, d.IntN(3)
+	case 44:
+		rep.Kind, rep.Tree = trail.BagsFine, []string{tree, ""}[d.IntN(2)]
+	case 45:
+		rep.Kind, rep.Tree = trail.LotReceived, []string{tree, ""}[d.IntN(2)]
+	case 46:
+		rep.Kind, rep.Note = trail.Problem, "a branch is broken"
+	case 47:
+		rep.Kind, rep.BBCH, rep.Tree = []trail.Kind{trail.StageSeen, trail.NotYet}[d.IntN(2)], 7, tree
 	case 0, 1, 2, 3, 4:
 		rep.Kind, rep.Task, rep.On, rep.Day = trail.Going, string(task), day+civil.Date(d.IntN(7)-1), day
 	case 5, 6, 7, 8:

@@ -36,6 +36,18 @@ type Settings struct {
 	SeasonEnd        civil.MonthDay // the last day on which seed can ripen
 	TransitDays      int            // days that the kit is under way
 	AnswerTime       time.Duration  // time allowed for an answer
+	RestFromHour     int            // hour of a person's day from which nothing rings, and no answer is waited for …
+	RestUntilHour    int            // … until this one; the same hour twice: never at rest
+	SurveyFrom       civil.MonthDay // first day of the weeks in which trees are surveyed
+	SurveyDays       int            // days that the survey may take
+	LookWorth        float64        // trees lost for each tree by which a look at buds must lower the expected loss: what a mail is worth
+	LookAgainDays    int            // days after a look at buds within which no other is asked for
+	LookBeforeDays   int            // last days of bagging in which no look at buds is asked for
+	StrongGustMS     float64        // m/s: gusts from which on bags are checked
+	StrongWindMS     float64        // m/s: means of ten minutes from which on bags are checked
+	CheckAfterDays   int            // days without a look after which bags are checked
+	CheckDays        int            // days within which they must be
+	LotDays          int            // days within which a lot must reach the laboratory
 }
 
 // Defaults gives the settings that hold where config says nothing.
@@ -46,7 +58,10 @@ func Defaults() Settings {
 		SecondTripEarly: 0.3, SecondTripLate: 0.1, MinSelfing: 2, MinControl: 1,
 		TakeOffChance: 0.98, MaxOnDays: 21, ShedAfterCd: 100, ShortChance: 0.5,
 		MidSeason: civil.MonthDay{Month: time.July, Day: 15}, SeasonEnd: civil.MonthDay{Month: time.September, Day: 30},
-		TransitDays: 7, AnswerTime: 24 * time.Hour,
+		TransitDays: 7, AnswerTime: 24 * time.Hour, RestFromHour: 21, RestUntilHour: 7,
+		SurveyFrom: civil.MonthDay{Month: time.March, Day: 1}, SurveyDays: 21,
+		LookWorth: 0.02, LookAgainDays: 7, LookBeforeDays: 3,
+		StrongGustMS: 20, StrongWindMS: 14, CheckAfterDays: 10, CheckDays: 3, LotDays: 7,
 	}
 }
 

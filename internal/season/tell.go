@@ -46,6 +46,8 @@ func (v view) owes(next State) call.Reason {
 		switch {
 		case v.broken(next):
 			return call.PromisePast
+		case v.task == call.LotExpected && next.Standing == call.Go && told.Standing.Asks():
+			return "" // a lot that was overdue has come; others are under way
 		case v.promised(next) && told.Standing.Asks() && next.Standing != call.LookFirst:
 			return ""
 		case changed && (v.Evening || v.atOnce(next)):
@@ -63,7 +65,7 @@ func (v view) owes(next State) call.Reason {
 			return next.Reason
 		}
 	}
-	planned := next.Standing == call.Ahead || next.Standing == call.Go
+	planned := next.Standing == call.Ahead || next.Standing == call.Go && v.task != call.LotExpected
 	if v.Evening && planned && !changed && v.near(told, next) && moved(told.Days, next, v.Day) >= v.Site.Settings.TellAgainAfter {
 		return call.DaysMoved
 	}
@@ -73,11 +75,11 @@ func (v view) owes(next State) call.Reason {
 // near tells whether days that moved are so near, as told or as they are now,
 // that plans must change: what moves further off may well move back. Days that
 // move to and fro are told again after a pause only, but for the last evenings
-// before somebody would set out in vain or too late.
+// before somebody who was called would set out in vain or too late.
 func (v view) near(told call.Told, next State) bool {
 	first, s := min(told.Days.First, next.Days.First), v.Site.Settings
 	paused := v.Day >= told.On+civil.Date(s.TellAgainAfter)
-	return first <= v.Day+1 || paused && first <= v.Day+civil.Date(s.TellMovesWithin)
+	return first <= v.Day+1 && next.Standing != call.Ahead || paused && first <= v.Day+civil.Date(s.TellMovesWithin)
 }
 
 // atOnce tells whether a call that asks for something new can't wait for the
@@ -86,7 +88,7 @@ func (v view) atOnce(next State) bool {
 	switch {
 	case next.Standing != call.Go:
 		return true
-	case v.task == call.ShortSeason: // a matter of weeks
+	case v.task == call.ShortSeason, v.task == call.LotExpected: // a matter of weeks, or of a parcel's way
 		return false
 	}
 	return next.Days.First <= v.Day && !next.Told.Standing.Asks()
@@ -146,8 +148,10 @@ func (v view) ask(next State, person string) State {
 		return next
 	}
 	next.Asked = append(slices.Clone(next.Asked), Asking{Person: person, At: v.Now})
-	if next.Level < len(v.chain()) && !v.promised(next) {
-		next.AnswerBy = v.Now.Add(AnswerTime(v.Site, next.Days.Last, v.Now))
+	waits := v.task != call.LotExpected || next.Standing == call.Hurry // of a parcel on its way nothing can be said
+	if chain := v.chain(); next.Level < len(chain) && !v.promised(next) && waits {
+		by := v.Now.Add(AnswerTime(v.Site, next.Days.Last, v.Now))
+		next.AnswerBy = v.awake(by, chain[next.Level], next.Days.Last)
 	}
 	return next
 }

@@ -28,12 +28,19 @@ func (v view) within(p plan) (call.Standing, call.Reason) {
 	case v.Day > p.Days.Last:
 		return call.Hurry, call.LastDayPast
 	case v.Day >= hurryFrom && p.Days.Len() > s.HurryDays, v.Day >= hurryFrom && v.Day >= p.Days.First:
+		if v.task == call.BagOn && v.replacing() {
+			return call.Hurry, call.BagsTorn
+		}
 		return call.Hurry, call.LastDaysBegin
 	case goes && v.task == call.PickSeed && v.ledger.brown != 0:
 		return call.Go, call.SeenBrown
+	case goes && v.task == call.SurveyTrees:
+		return call.Go, call.SurveyTime
+	case goes && v.task == call.BagOn && v.replacing():
+		return call.Go, call.BagsTorn
 	case goes:
 		return call.Go, call.BestDaysBegin
-	case v.Day >= planFrom && v.task != call.LookAtSeed, v.prev.Standing.Asks(), v.prev.Standing == call.Ahead && v.prev.Since == v.Day:
+	case v.Day >= planFrom && v.task != call.LookAtSeed && v.task != call.SurveyTrees, v.prev.Standing.Asks(), v.prev.Standing == call.Ahead && v.prev.Since == v.Day:
 		return call.Ahead, call.DaysComing
 	}
 	return call.Quiet, call.FarOff
@@ -45,7 +52,7 @@ func (v view) within(p plan) (call.Standing, call.Reason) {
 func (v view) looks(p plan) bool {
 	again := civil.Date(v.Site.Settings.TellAgainAfter)
 	switch {
-	case v.task != call.BagOn && v.task != call.PickSeed:
+	case v.task != call.BagOn && v.task != call.PickSeed, v.task == call.BagOn && v.replacing():
 		return false
 	case v.Day > p.Days.Last:
 		return true

@@ -142,7 +142,8 @@ func standing(reports []trail.Report) []trail.Report {
 	var kept []trail.Report
 	for _, r := range slices.Backward(came) {
 		corrected := func(later trail.Report) bool { return contradict(r, later) || contradict(later, r) }
-		if (r.Kind == trail.StageSeen || r.Kind == trail.NotYet) && !slices.ContainsFunc(kept, corrected) {
+		ofSite := r.Tree == "" // what is said of one tree says nothing of the others
+		if ofSite && (r.Kind == trail.StageSeen || r.Kind == trail.NotYet) && !slices.ContainsFunc(kept, corrected) {
 			kept = append(kept, r)
 		}
 	}

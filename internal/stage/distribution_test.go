@@ -81,8 +81,10 @@ func TestWhatADayAddsToTheChance(t *testing.T) {
 	}{
 		{"without heat there is no chance, however wide the spread", daily(firstOfMarch, 30, cold), firstOfMarch + 30, firstOfMarch + 29, 0},
 		{"ten cold days are as observed, the days from the issue on as members", daily(firstOfMarch, 10, cold), firstOfMarch + 10, firstOfMarch + 21, 60},
-		{"a day that is missing is taken from the members", append(daily(firstOfMarch, 4, cold), daily(firstOfMarch+6, 4, cold)...), firstOfMarch + 10, firstOfMarch + 9, 10},
-		{"so is a day without values", daily(firstOfMarch, 10, func(i int) float64 { return []float64{5, math.NaN()}[i%2] }), firstOfMarch + 10, firstOfMarch + 9, 25},
+		// 5 K below the members on both sides, 1 and 2 days off: 0.7(1 − 0.7⁴)/(1 − 0.7⁶) + 0.49(1 − 0.49)/(1 − 0.7⁶) = 0.886116 of it
+		{"a day that is missing is taken from the members, drawn to the readings around it", append(daily(firstOfMarch, 4, cold), daily(firstOfMarch+6, 4, cold)...), firstOfMarch + 10, firstOfMarch + 9, 2 * 5 * (1 - 0.886116)},
+		// four days between two readings: 2·0.7(1 − 0.49)/(1 − 0.7⁴) = 0.939597; the last after one: 0.7
+		{"so is a day without values", daily(firstOfMarch, 10, func(i int) float64 { return []float64{5, math.NaN()}[i%2] }), firstOfMarch + 10, firstOfMarch + 9, 4*5*(1-0.939597) + 5*0.3},
 		{"and one that is marked", marked, firstOfMarch + 10, firstOfMarch + 9, 50},
 		{"and all of them where the station has fallen silent", nil, firstOfMarch + 10, firstOfMarch + 9, 50},
 		{"the mid-range stands for a mean that wasn't published", extremes, firstOfMarch + 10, firstOfMarch + 9, 50},

@@ -5,31 +5,47 @@ import (
 
 	"budcall/internal/civil"
 	"budcall/internal/ensemble"
+	"budcall/internal/weather"
 )
 
 // Reached gives the chance that requirements in this counting are met by the
 // end of each day of the members: of each requirement the mean over members of
 // Φ((ln H(d) − m)/s). knownC are the days so far from the members' first on, as
 // observed and shared by all; NaN is missing, and then the member's own day
-// stands for it. Days before the start of the sum bring nothing.
+// stands for it, drawn to the readings around it. Days before the start of the
+// sum bring nothing.
 func (w Warmth) Reached(m ensemble.Members, knownC []float64, needs []ensemble.Need) []ensemble.Days {
+	return w.ReachedInDoubt(m, knownC, nil, needs)
+}
+
+// ReachedInDoubt is Reached where some of the known days weren't read here, and
+// doubts state their error (none beyond its end). Each member then stands for
+// two, one with the heat of these days a standard deviation of its sum higher
+// and one as much lower: mean and variance are those of a sum that errs as
+// stated, independently of the weather to come and without sampling noise.
+func (w Warmth) ReachedInDoubt(m ensemble.Members, knownC []float64, doubts []weather.Doubt, needs []ensemble.Need) []ensemble.Days {
 	g := gathering{warmth: w, from: m.From, start: max(0, int(w.Start.In(m.From.Year())-m.From))}
 	if len(m.TempC) > 0 {
 		g.days = len(m.TempC[0])
 	}
 	g.prepare(needs)
-	rows := make([][]float64, len(m.TempC))
-	buffer := make([]float64, len(rows)*g.days)
+	signs := []float64{0}
+	doubtCd := g.doubtCd(knownC, doubts)
+	if doubtCd != nil {
+		signs = []float64{-1, 1}
+	}
+	rows := make([][]float64, 0, len(m.TempC)*len(signs))
+	buffer := make([]float64, cap(rows)*g.days)
 	spliced := make([]float64, g.days)
-	for k, t := range m.TempC {
-		copy(spliced, t)
-		for i, c := range knownC[:min(len(knownC), g.days)] {
-			if !math.IsNaN(c) {
-				spliced[i] = c
-			}
+	for _, t := range m.TempC {
+		splice(spliced, t, knownC)
+		for _, sign := range signs {
+			row := buffer[:g.days:g.days]
+			buffer = buffer[g.days:]
+			g.errCd, g.errSign = doubtCd, sign
+			g.sum(row, spliced)
+			rows = append(rows, row)
 		}
-		rows[k] = buffer[k*g.days : (k+1)*g.days : (k+1)*g.days]
-		g.sum(rows[k], spliced)
 	}
 	if w.FallPerDay == 0 {
 		return ensemble.Heat{From: m.From, SumCd: rows}.Reached(needs)
@@ -49,6 +65,8 @@ type gathering struct {
 	hours     []float64 // share of 12 hours of each day, of DayLength only
 	enoughCd  float64   // heat, and ln of it with what the requirement has fallen,
 	enoughLog float64   // from which on nothing more matters
+	errCd     []float64 // by how much the heat of the first days may err,
+	errSign   float64   // and which way it does
 }
 
 func (g *gathering) prepare(needs []ensemble.Need) {
@@ -68,7 +86,7 @@ func (g *gathering) prepare(needs []ensemble.Need) {
 func (g *gathering) sum(sumCd, meansC []float64) {
 	var sum float64
 	for i := g.start; i < len(sumCd); i++ {
-		c := meansC[i]
+		c, before := meansC[i], sum
 		switch g.warmth.Response {
 		case ByMethod:
 			sum += g.warmth.Rule.OfMean(c)
@@ -76,6 +94,9 @@ func (g *gathering) sum(sumCd, meansC []float64) {
 			sum += max(0, c-g.warmth.BaseC) * g.hours[i]
 		default:
 			sum += g.warmth.Of(g.from+civil.Date(i), c)
+		}
+		if i < len(g.errCd) {
+			sum = max(before, sum+g.errSign*g.errCd[i])
 		}
 		sumCd[i] = sum
 		if sum >= g.enoughCd {

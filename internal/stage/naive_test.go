@@ -93,7 +93,7 @@ func plainLoop(in input) []float64 {
 		for i := range by {
 			c, ok := known[in.Members.From+civil.Date(i)]
 			if !ok {
-				c = member[i]
+				c = member[i] + in.expected(known, member, i)
 			}
 			if heat += in.Stage.Heat.Rule.OfMean(c); heat > 0 {
 				by[i] += need.CDF(math.Log(heat)) / float64(len(in.Members.TempC))
@@ -101,4 +101,37 @@ func plainLoop(in input) []float64 {
 		}
 	}
 	return by
+}
+
+// expected is by how much a day that isn't known, and lies before the issue, is
+// expected to differ from a member's, by the nearest days that are known: the
+// conditional mean of a Gaussian process with covariance 0.7^distance.
+func (in input) expected(known map[civil.Date]float64, member []float64, day int) float64 {
+	end := min(len(member), int(in.Issued-in.Members.From))
+	if day >= end {
+		return 0
+	}
+	var at []int
+	for i := day; i >= 0; i-- {
+		if _, ok := known[in.Members.From+civil.Date(i)]; ok {
+			at = append(at, i)
+			break
+		}
+	}
+	for i := day; i < end; i++ {
+		if _, ok := known[in.Members.From+civil.Date(i)]; ok {
+			at = append(at, i)
+			break
+		}
+	}
+	cov := func(i, k int) float64 { return math.Pow(0.7, math.Abs(float64(i-k))) }
+	apart := func(i int) float64 { return known[in.Members.From+civil.Date(i)] - member[i] }
+	switch len(at) {
+	case 1:
+		return cov(day, at[0]) * apart(at[0])
+	case 2: // [c₀ c₁]·[[1 r] [r 1]]⁻¹·[a₀ a₁]
+		r, c0, c1 := cov(at[0], at[1]), cov(day, at[0]), cov(day, at[1])
+		return ((c0-r*c1)*apart(at[0]) + (c1-r*c0)*apart(at[1])) / (1 - r*r)
+	}
+	return 0
 }

@@ -9,6 +9,7 @@ import (
 	"budcall/internal/degreeday"
 	"budcall/internal/ensemble"
 	"budcall/internal/trail"
+	"budcall/internal/weather"
 )
 
 // Counted is one counting of heat and what is known of the requirements in it
@@ -22,10 +23,13 @@ type Counted struct {
 
 // Spring is what a site's forecasts of a day are issued from.
 type Spring struct {
-	Stages  []Stage
-	Year    int
-	Issued  civil.Date     // days before it are as observed; nothing later is known
-	MeansC  []float64      // daily means from 1 January on; NaN or the end is missing. What isn't before Issued is never looked at
+	Stages []Stage
+	Year   int
+	Issued civil.Date // days before it are as observed; nothing later is known
+	MeansC []float64  // daily means from 1 January on; NaN or the end is missing. What isn't before Issued is never looked at
+	// Doubts states the error of those of MeansC that stand in for a reading,
+	// by day as they do; the end is without any.
+	Doubts  []weather.Doubt
 	Reports []trail.Report // of the season's visits
 	Heats   []Counted
 	// Members gives the weather to come from a day of the year on, at least to
@@ -47,8 +51,10 @@ type Ask struct {
 // where H(d) is the heat from the start through d, and m and s what the stage
 // needs by all that was reported of past seasons and, of this one, of the other
 // stages. Days before Issued are as observed and shared by all members; a day
-// whose reading is missing is taken from each member, so that a gap widens the
-// forecast and is never taken for cold. No heat, no chance.
+// whose reading is missing is taken from each member, drawn to the readings
+// around it, so that a gap widens the forecast the more the longer it is and is
+// never taken for cold; so does the stated error of days that stand in. No heat,
+// no chance.
 func (s Spring) Days(asks []Ask) ([]ensemble.Days, error) {
 	if err := s.check(); err != nil {
 		return nil, err
@@ -68,8 +74,9 @@ func (s Spring) Days(asks []Ask) ([]ensemble.Days, error) {
 			}
 			w := h.Warmths[asks[group[0]].Stage]
 			m := s.Members(w.Start)
-			known := s.MeansC[min(len(s.MeansC), int(max(0, m.From-s.first()))):]
-			for k, d := range w.Reached(m, known, needs) {
+			skip := int(max(0, m.From-s.first()))
+			known, doubts := s.MeansC[min(len(s.MeansC), skip):], s.Doubts[min(len(s.Doubts), skip):]
+			for k, d := range w.ReachedInDoubt(m, known, doubts, needs) {
 				out[group[k]] = pooled(out[group[k]], d, h.Weight/weights)
 			}
 		}

@@ -4,16 +4,19 @@ package tell
 
 import (
 	"cmp"
+	"crypto/hmac"
 	"crypto/sha256"
-	"encoding/hex"
+	"encoding/base32"
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"budcall/internal/call"
 	"budcall/internal/civil"
 	"budcall/internal/notice"
+	"budcall/internal/words"
 )
 
 // Directory is who can be written to, and as whom.
@@ -26,6 +29,8 @@ type Directory struct {
 	Coordinator string // code
 	Ribbons     notice.Ribbons
 	People      map[string]Person
+	Key         []byte // makes the IDs of letters impossible to guess; of the links
+	ReplyTo     string // the address that reads answers; empty: none does
 }
 
 // Person is somebody who can be written to.
@@ -70,6 +75,7 @@ type bundle struct {
 	kind     notice.Kind
 	owed     []notice.Due
 	troubles []string
+	about    string // what else tells letters of one moment apart
 }
 
 // group puts together what one person is owed: passed-on calls apart from the
@@ -111,12 +117,12 @@ func inOrder(a, b notice.Due) int {
 
 // unreachable says whom a call doesn't reach, and what to do.
 func unreachable(o notice.Due) string {
+	what := words.For("en").TaskAt(o.Item.Task, cmp.Or(o.Item.SiteName, o.Item.Site))
 	if o.Person == "" {
-		return fmt.Sprintf("%s at %s: nobody who could be asked has answered (%s). Ring the coordinator and the site lead, and check who is named for the site.",
-			o.Item.Task, o.Item.Site, o.Item.Reason)
+		return fmt.Sprintf("%s: nobody who could be asked has answered. Ring the coordinator and the site lead, and check who is named for the site.", what)
 	}
-	return fmt.Sprintf("%s at %s: it is for %q, whom people.yml doesn't name any more. Tell them by phone, or whoever has the site now, and check who is named for the site.",
-		o.Item.Task, o.Item.Site, o.Person)
+	return fmt.Sprintf("%s: it is for %q, whom people.yml doesn't name any more. Tell them by phone, or whoever has the site now, and check who is named for the site.",
+		what, o.Person)
 }
 
 func (d Directory) letter(o Occasion, b bundle) (notice.Envelope, error) {
@@ -124,19 +130,8 @@ func (d Directory) letter(o Occasion, b bundle) (notice.Envelope, error) {
 	if !ok {
 		return notice.Envelope{}, fmt.Errorf("nobody is known under the code %q: name an existing person as ops in programme.yml", b.person)
 	}
-	zone := p.Zone
-	if zone == nil { // unknown
-		zone = time.UTC
-	}
-	at := o.At.In(zone)
-	l := notice.Letter{
-		ID: identity(o.At, b), Kind: b.kind, Programme: d.Programme, Domain: d.Domain,
-		From: d.From, FromName: d.FromName, To: p.Address, ToName: p.Name, Lang: p.Lang,
-		At: at, Today: civil.At(at), Late: o.Late, Trouble: b.troubles, Ribbons: d.Ribbons,
-	}
-	if c, ok := d.People[d.Coordinator]; ok && d.Coordinator != b.person {
-		l.Coordinator = notice.Contact{Name: c.Name, Phone: c.Phone, Role: "coordinator"}
-	}
+	l := d.begun(o.At, b, p)
+	l.Late, l.Trouble, l.Ribbons, l.Coordinator = o.Late, b.troubles, d.Ribbons, d.coordinatorFor(b.person)
 	ids := make([]int64, 0, len(b.owed))
 	for _, due := range b.owed {
 		ids = append(ids, due.ID)
@@ -152,14 +147,42 @@ func (d Directory) letter(o Occasion, b bundle) (notice.Envelope, error) {
 	}
 	slices.Sort(l.Thread)
 	slices.SortStableFunc(l.Items, func(a, b notice.Item) int { return urgency(a.Standing) - urgency(b.Standing) })
+	packed, err := parcel(l, b.person, o.At, lifetime)
+	return notice.Envelope{Owed: ids, Parcel: packed}, err
+}
+
+// begun is a letter with what every letter has, in the person's zone.
+func (d Directory) begun(at time.Time, b bundle, to Person) notice.Letter {
+	zone := to.Zone
+	if zone == nil { // unknown
+		zone = time.UTC
+	}
+	return notice.Letter{
+		ID: d.identity(at, b), ReplyTo: d.ReplyTo, Kind: b.kind, Programme: d.Programme, Domain: d.Domain,
+		From: d.From, FromName: d.FromName, To: to.Address, ToName: to.Name, Lang: to.Lang,
+		At: at.In(zone), Today: civil.At(at.In(zone)),
+	}
+}
+
+// coordinatorFor is the coordinator as somebody else is told of them.
+func (d Directory) coordinatorFor(person string) notice.Contact {
+	c, ok := d.People[d.Coordinator]
+	if !ok || d.Coordinator == person {
+		return notice.Contact{}
+	}
+	return notice.Contact{Name: c.Name, Phone: c.Phone, Role: "coordinator"}
+}
+
+// parcel packs a letter that is worth sending for so long.
+func parcel(l notice.Letter, person string, at time.Time, worth time.Duration) (notice.Parcel, error) {
 	content, err := json.Marshal(l)
 	if err != nil {
-		return notice.Envelope{}, fmt.Errorf("writing down letter %s: %w", l.ID, err)
+		return notice.Parcel{}, fmt.Errorf("writing down letter %s: %w", l.ID, err)
 	}
-	return notice.Envelope{Owed: ids, Parcel: notice.Parcel{
-		ID: l.ID, Channel: notice.ByMail, Target: b.person, Kind: string(b.kind),
-		Content: content, WrittenAt: o.At, ExpiresAt: o.At.Add(lifetime),
-	}}, nil
+	return notice.Parcel{
+		ID: l.ID, Channel: notice.ByMail, Target: person, Kind: string(l.Kind),
+		Content: content, WrittenAt: at, ExpiresAt: at.Add(worth),
+	}, nil
 }
 
 // urgency orders the items of a letter: what can't wait comes first.
@@ -168,15 +191,22 @@ func urgency(s call.Standing) int {
 }
 
 // identity is a letter's ID: its time, so that IDs sort in the order of
-// writing, and a digest of what is in it; no name and no code.
-func identity(at time.Time, b bundle) string {
-	h := sha256.New()
-	fmt.Fprintln(h, b.person, b.kind)
+// writing, and a keyed digest of what is in it; no name and no code. It is what
+// an answer is known by, so nobody may guess it: 65 bits of HMAC-SHA256. The
+// same letter has the same ID however often it is written.
+func (d Directory) identity(at time.Time, b bundle) string {
+	h := hmac.New(sha256.New, d.Key)
+	stamp := at.UTC().Format("20060102T150405")
+	fmt.Fprintln(h, "letter", stamp, b.person, b.kind)
 	for _, o := range b.owed {
 		fmt.Fprintln(h, o.ID)
 	}
 	for _, t := range b.troubles {
 		fmt.Fprintln(h, t)
 	}
-	return at.UTC().Format("20060102T150405") + "-" + hex.EncodeToString(h.Sum(nil)[:8])
+	fmt.Fprintln(h, b.about)
+	return stamp + "-" + strings.ToLower(base32.StdEncoding.EncodeToString(h.Sum(nil)))[:tokenLen]
 }
+
+// tokenLen is how many characters of base32, 5 bits each, end a letter's ID.
+const tokenLen = 13

@@ -43,6 +43,18 @@ const (
 	NoPermission  Kind = "no permission" // an answer: the landowner or an authority doesn't allow it
 )
 
+// MostBags is the most bags, or packets, of a kind on one tree that a form or a
+// mail is believed; more is a slip of the finger (common practice, no source).
+const MostBags = 12
+
+// Kinds gives every kind.
+func Kinds() []Kind {
+	return []Kind{
+		StageSeen, NotYet, BagsOn, BagsFine, BagsTorn, BagsOff, Picked, NothingToPick, SeedBrown, SeedGreen, KitArrived,
+		CatkinsSeen, NoCatkins, LotReceived, Problem, Understood, Going, CannotGo, Away, Unsafe, NoPermission,
+	}
+}
+
 // Answer reports whether k is only an answer and ends nothing.
 func (k Kind) Answer() bool {
 	switch k {

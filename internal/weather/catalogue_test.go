@@ -45,10 +45,10 @@ func TestWhichStationsToTakeAndWhy(t *testing.T) {
 			[]weather.Candidate{north(40, 0), north(10, 0), north(30, 0), north(20, 0)}, []int{1, 3, 2, 0},
 			[]weather.Advice{weather.Take, weather.Substitute, weather.Substitute, weather.InReserve},
 			map[int][]string{
-				0: {"of those that measure today it has the least error", "within 0.54 K (10 km away, at the same altitude)", "!;"}, // √(0.5²+0.2²), by hand
+				0: {"of those that measure today it has the least error", "within 1.51 K (10 km away, at the same altitude); near, at the site's height, long (40 years), still reporting"}, // √(1.5²+0.2²), by hand
 				1: {"fills in where the first has no reading"}, 3: {"others are better"},
 			}},
-		{"a near one on a hill comes after a farther one at the same altitude: 200 m are 0.4 K, as 20 km", site,
+		{"a near one on a hill comes after a farther one at the same altitude: 200 m are 0.6 K, as 30 km", site,
 			[]weather.Candidate{north(5, 200), north(15, 0)}, []int{1, 0}, []weather.Advice{weather.Take, weather.Substitute},
 			map[int][]string{0: {"15 km away"}, 1: {"5.0 km away, 200 m higher"}}},
 		{"without the site's altitude only the distance counts", weather.Place{LatDeg: 61, LonDeg: 25, AltitudeM: nan},
@@ -75,7 +75,13 @@ func TestWhichStationsToTakeAndWhy(t *testing.T) {
 			[]weather.Candidate{but(north(5, 0), func(s *weather.Candidate) { s.Years, s.Share = 20, 0.5 }), but(north(5.1, 0), func(s *weather.Candidate) { s.Years = 11 })}, []int{1, 0},
 			[]weather.Advice{weather.Take, weather.Substitute}, map[int][]string{1: {"50 % of its days are missing"}}},
 		{"a few days missing aren't worth a word", site,
-			[]weather.Candidate{but(north(5, 0), func(s *weather.Candidate) { s.Share = 0.97 })}, []int{0}, []weather.Advice{weather.Take}, map[int][]string{0: {"!missing"}}},
+			[]weather.Candidate{but(north(5, 0), func(s *weather.Candidate) { s.Share = 0.97 })}, []int{0}, []weather.Advice{weather.Take}, map[int][]string{0: {"!missing", "!complete"}}},
+		{"a station that is far, low, young and of which nothing says that it reports has none of the merits", site,
+			[]weather.Candidate{but(north(50, -80), func(s *weather.Candidate) { s.Years, s.Thermometer = nan, false })}, []int{0}, []weather.Advice{weather.Take},
+			map[int][]string{0: {"!near", "!height", "!long", "!complete", "!reporting"}}},
+		{"one with hardly a day missing is complete", site,
+			[]weather.Candidate{but(north(50, 60), func(s *weather.Candidate) { s.Share = 0.99 })}, []int{0}, []weather.Advice{weather.Take},
+			map[int][]string{0: {"; long (40 years), complete (hardly a day is missing), still reporting", "!near"}}},
 		{"where nothing says that there is a thermometer, one 30 km farther that has one is taken", site,
 			[]weather.Candidate{but(north(5, 0), func(s *weather.Candidate) { s.Thermometer = false }), north(35, 0)}, []int{1, 0},
 			[]weather.Advice{weather.Take, weather.Substitute}, map[int][]string{1: {"nothing here says that it measures temperature: look before you take it"}}},

@@ -3,6 +3,7 @@ package weather
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // why gives the advice's reason as one sentence, without its end. Doubts are
@@ -24,10 +25,43 @@ func (c Catalogue) why(r Ranked) string {
 	default:
 		at = "others are better: " + at
 	}
+	if merits := c.merits(r, s); merits != "" {
+		at += "; " + merits
+	}
 	for _, doubt := range c.doubts(r, s) {
 		at += "; " + doubt
 	}
 	return at
+}
+
+// What is worth a word: our assumptions.
+const (
+	nearKm      = 15
+	sameHeightM = 50
+	longYears   = 30
+	wholeShare  = 0.98
+	littleShare = 0.9
+)
+
+// merits says what speaks for the station.
+func (c Catalogue) merits(r Ranked, s Candidate) string {
+	var all []string
+	if r.DistanceKm <= nearKm {
+		all = append(all, "near")
+	}
+	if math.Abs(r.HigherM) <= sameHeightM {
+		all = append(all, "at the site's height")
+	}
+	if s.Years >= longYears {
+		all = append(all, fmt.Sprintf("long (%.0f years)", math.Floor(s.Years)))
+	}
+	if s.Share >= wholeShare {
+		all = append(all, "complete (hardly a day is missing)")
+	}
+	if !s.Ended && (!math.IsNaN(s.Years) || s.Thermometer) {
+		all = append(all, "still reporting")
+	}
+	return strings.Join(all, ", ")
 }
 
 // apart says how far the station is and how much higher.
@@ -73,7 +107,7 @@ func (c Catalogue) doubts(r Ranked, s Candidate) (all []string) {
 	case years < unknownYears:
 		all = append(all, fmt.Sprintf("it has only %.0f years of past, which say little of a usual spring", years))
 	}
-	if s.Share < 0.9 {
+	if s.Share < littleShare {
 		all = append(all, fmt.Sprintf("%.0f %% of its days are missing", 100*(1-s.Share)))
 	}
 	if !s.Thermometer {

@@ -51,11 +51,13 @@ func (m Mark) ByComparison() bool {
 // Day is one day's temperature at a station or a site, in degrees Celsius.
 // NaN is a value that is missing.
 type Day struct {
-	Date  civil.Date
-	MinC  float64
-	MaxC  float64
-	MeanC float64
-	Mark  Mark
+	Date        civil.Date
+	MeanOf      MeanOf // how MeanC came about
+	Provisional bool   // made of the hours that had been read by then; the final day takes its place
+	MinC        float64
+	MaxC        float64
+	MeanC       float64
+	Mark        Mark
 }
 
 // Missing is a day without any value.

@@ -17,8 +17,8 @@ const (
 )
 
 // LooksFahrenheit tells whether a whole file of days in °C is more likely
-// one in °F, and says why in a sentence that ends in what to do. It counts
-// days whose warmest value is above 45 while their own minimum is warm too;
+// one in °F, and says why; what to do about it, whoever knows where the days
+// come from must say. It counts days whose warmest value is above 45 while their own minimum is warm too;
 // at least 3 of them and 5 % of the days with a value are needed.
 func LooksFahrenheit(days []Day) (reason string, looks bool) {
 	var hot, valued int
@@ -34,7 +34,7 @@ func LooksFahrenheit(days []Day) (reason string, looks bool) {
 	if hot < hotDaysLeast || float64(hot) < hotShareLeast*float64(valued) {
 		return "", false
 	}
-	return fmt.Sprintf("%d of %d days are above %.0f °C: the temperatures look like degrees Fahrenheit, so none is used (declare unit: F for this source, or correct the file)",
+	return fmt.Sprintf("%d of %d days are above %.0f °C: the temperatures look like degrees Fahrenheit, so none is used",
 		hot, valued, hotC), true
 }
 

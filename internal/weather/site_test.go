@@ -103,14 +103,14 @@ func TestAMethodOfExtremesTakesNoBareMean(t *testing.T) {
 }
 
 func TestTheStatedErrorGrowsWithDistanceAndHeight(t *testing.T) {
-	// sqrt(0.25 + (0.02·30)² + (0.002·200)²) = sqrt(0.25+0.36+0.16) = 0.87750 (computed by hand)
-	if got := weather.ErrorSDC(30, 200); math.Abs(got-0.87750) > 1e-5 {
+	// sqrt(1.5² + (0.02·30)² + (0.003·200)²) = sqrt(2.25+0.36+0.36) = 1.72337 (computed by hand)
+	if got := weather.ErrorSDC(30, 200); math.Abs(got-1.72337) > 1e-5 {
 		t.Errorf("%.5f", got)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		km, m := rapid.Float64Range(0, 500).Draw(t, "km"), rapid.Float64Range(-1000, 1000).Draw(t, "m")
 		e := weather.ErrorSDC(km, m)
-		if e < 0.5 || weather.ErrorSDC(km+1, m) <= e || weather.ErrorSDC(km, -m) != e {
+		if e < 1.5 || weather.ErrorSDC(km+1, m) <= e || weather.ErrorSDC(km, -m) != e {
 			t.Fatalf("%v km, %v m: %v", km, m, e)
 		}
 	})

@@ -14,8 +14,9 @@ import (
 
 // What a link can open.
 const (
-	opensForm  = "form"
-	opensBoard = "board"
+	opensForm     = "form"
+	opensBoard    = "board"
+	opensCalendar = link.OpensCalendar
 )
 
 // claim opens the token of a request; where it is refused the page that says
@@ -29,11 +30,11 @@ func (p *Pages) claim(w http.ResponseWriter, r *http.Request, opens string) (c l
 	c, err = link.Open(p.Key, r.PathValue("token"), now)
 	switch {
 	case err == nil && c.Opens == opens:
-		return c, true
+		return c, p.holds(w, r, c)
 	case err == nil:
 		p.refuse(w, r, http.StatusForbidden, words.RefusedOther, words.RefusedOtherDo)
 	case errors.Is(err, link.ErrExpired):
-		day := p.words().DayYear(civil.At(c.Expires.In(now.Location())))
+		day := p.words(r).DayYear(civil.At(c.Expires.In(now.Location())))
 		p.refuse(w, r, http.StatusGone, words.RefusedExpired, words.RefusedExpiredDo, words.Args{"day": day})
 	case !p.limit.take(addressOf(r), p.clock()):
 		w.Header().Set("Retry-After", "60")

@@ -28,7 +28,7 @@ func (p *Pages) showBoard(w http.ResponseWriter, r *http.Request) {
 		p.failed(w, r, "reading the board", err)
 		return
 	}
-	c := p.words()
+	c := p.words(r)
 	v := viewBoard(c, b)
 	if p.Version != "" {
 		v.Version = c.Text(words.PageVersion, words.Args{"version": p.Version})

@@ -196,6 +196,7 @@ func (b boardBuilder) answer(x BoardCall, newestFirst []trail.Report) string {
 var mailStates = map[string]words.Key{
 	"":         words.ToldWaiting,
 	"waiting":  words.ToldWaiting,
+	"held":     words.ToldWaiting,
 	"taken":    words.ToldWaiting,
 	"dotted":   words.ToldWaiting,
 	"sent":     words.ToldSent,

@@ -104,8 +104,11 @@ func serve(t *testing.T, pages map[string]string) *httptest.Server {
 // widths are those of a phone and of a desk, in px.
 var widths = []int{390, 1280}
 
-func TestPagesFitAPhoneAndADesk(t *testing.T) {
-	pages := examplePages(t)
+func TestPagesFitAPhoneAndADesk(t *testing.T) { fits(t, examplePages(t)) }
+
+// fits measures pages in windows of all widths.
+func fits(t *testing.T, pages map[string]string) {
+	t.Helper()
 	served := serve(t, pages)
 	dom := chromium(t, "--window-size=1400,900", "--dump-dom", served.URL+"/measure")
 	lines := regexp.MustCompile(`(?m)page (/\S+) (\d+) (\d+) ([\d.]+) (true|false)$`).FindAllStringSubmatch(string(dom), -1)

@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"net/http"
@@ -17,6 +18,7 @@ import (
 	"budcall/internal/civil"
 	"budcall/internal/link"
 	"budcall/internal/notice"
+	"budcall/internal/report"
 	"budcall/internal/trail"
 	"budcall/internal/web"
 )
@@ -35,7 +37,9 @@ type memory struct {
 	known   bool // whether the call and the person are known
 	down    bool
 	keys    map[string]bool
+	turns   map[string]int // how often links were withdrawn
 	reports []trail.Report
+	photos  []report.Photo
 }
 
 var errDown = errors.New("the database is down")
@@ -57,6 +61,7 @@ func (m *memory) Form(_ context.Context, c link.Claim) (web.Form, bool, error) {
 	}
 	f := m.form
 	f.Claim = c
+	f.Photos = len(m.photos)
 	f.Reports = slices.Clone(m.reports)
 	slices.Reverse(f.Reports)
 	return f, m.known && c.Person == "ada" && c.Site == "kolmi", nil
@@ -71,6 +76,22 @@ func (m *memory) Report(_ context.Context, _ link.Claim, key string, list []trai
 	m.keys[key] = true
 	m.reports = append(m.reports, list...)
 	return true, nil
+}
+
+func (m *memory) ReportPhotos(ctx context.Context, c link.Claim, key string, s web.Sent) (bool, error) {
+	if _, err := m.Report(ctx, c, key, s.Reports); err != nil {
+		return false, err
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	fresh := false
+	for _, p := range s.Photos {
+		if id := fmt.Sprintf("%s %x", key, sha256.Sum256(p.Bytes)); !m.keys[id] {
+			m.keys[id], fresh = true, true
+			m.photos = append(m.photos, p)
+		}
+	}
+	return fresh, nil
 }
 
 func claimOf(task call.Task) link.Claim {
@@ -88,7 +109,7 @@ func formOf(task call.Task) web.Form {
 			Best: civil.MustParse("2031-05-04"),
 		},
 	}
-	if slices.Contains([]call.Task{call.BagOn, call.TakeOff, call.PickSeed}, task) {
+	if slices.Contains([]call.Task{call.SurveyTrees, call.BagOn, call.CheckBags, call.TakeOff, call.PickSeed, call.LotExpected}, task) {
 		f.Item.Trees = []notice.TreeNeed{
 			{Code: "KV-017", Short: "T1", Selfing: 2, Control: 1}, {Code: "KV-022", Short: "T2", Selfing: 2, Control: 1},
 			{Code: "KV-031", Short: "T3", Selfing: 1, Control: 1}, {Code: "KV-040", Short: "T4"},

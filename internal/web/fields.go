@@ -1,6 +1,8 @@
 package web
 
 import (
+	"slices"
+
 	"budcall/internal/call"
 	"budcall/internal/civil"
 	"budcall/internal/notice"
@@ -11,20 +13,27 @@ import (
 // stagesOf is the stages that a form asks about, by task: those whose forecast
 // a word from the site can still improve.
 var stagesOf = map[call.Task][]stage.BBCH{
-	call.BagOn:   {stage.BudSwelling, stage.BudBreak, stage.Flowering},
-	call.TakeOff: {stage.Flowering, stage.FloweringOver},
+	call.BagOn:      {stage.BudSwelling, stage.BudBreak, stage.Flowering},
+	call.LookAtBuds: {stage.BudSwelling, stage.BudBreak},
+	call.CheckBags:  {stage.Flowering},
+	call.TakeOff:    {stage.Flowering, stage.FloweringOver},
 }
 
 // treeFields is the fields of each tree, by task.
 var treeFields = map[call.Task][]string{
-	call.BagOn:      {fieldSelfing, fieldControl},
-	call.TakeOff:    {fieldOff},
-	call.LookAtSeed: {fieldSelfing, fieldControl, fieldNone}, // who looks picks what is brown
-	call.PickSeed:   {fieldSelfing, fieldControl, fieldNone},
+	call.SurveyTrees: {fieldCatkins, fieldCount},
+	call.CheckBags:   {fieldTorn, fieldTornOf, fieldTornCtl},
+	call.LotExpected: {fieldSelfing, fieldControl, fieldGot},
+	call.BagOn:       {fieldSelfing, fieldControl, fieldGreenTip},
+	call.TakeOff:     {fieldOff},
+	call.LookAtSeed:  {fieldSelfing, fieldControl, fieldNone}, // who looks picks what is brown
+	call.PickSeed:    {fieldSelfing, fieldControl, fieldNone},
 }
 
 // siteFields is the fields of the site as a whole, by task.
 var siteFields = map[call.Task][]string{
+	call.SurveyTrees: {fieldBare},
+	call.CheckBags:   {fieldFine},
 	call.BagOn:       {fieldAll},
 	call.TakeOff:     {fieldAll},
 	call.LookAtSeed:  {fieldSeed, fieldNothing},
@@ -36,7 +45,8 @@ var siteFields = map[call.Task][]string{
 // fieldsOf gives the names of a form's fields, and for each field of trees
 // its name with the dot alone.
 func fieldsOf(f Form) map[string]bool {
-	known := map[string]bool{fieldKey: true, fieldDay: true, fieldAnswer: true, fieldOtherDay: true}
+	known := map[string]bool{fieldKey: true, fieldDay: true, fieldAnswer: true, fieldOtherDay: true,
+		fieldAwayFrom: true, fieldAwayUntil: true, fieldProblem: true}
 	for _, name := range siteFields[f.Item.Task] {
 		known[name] = true
 	}
@@ -62,7 +72,11 @@ func (f Form) others() []notice.TreeNeed { return f.treesWhere(false) }
 
 func (f Form) treesWhere(asked bool) (some []notice.TreeNeed) {
 	for _, n := range f.Item.Trees {
-		if (n.Selfing+n.Control > 0) == asked {
+		needs := n.Selfing+n.Control > 0
+		if f.Item.Task == call.SurveyTrees {
+			needs = !f.surveyed(n.Short)
+		}
+		if needs == asked {
 			some = append(some, n)
 		}
 	}
@@ -77,6 +91,13 @@ func (f Form) bagsOn(short string) (selfing, control int) {
 		}
 	}
 	return 0, 0
+}
+
+// surveyed tells whether it was said of a tree if it bears catkins.
+func (f Form) surveyed(short string) bool {
+	return slices.ContainsFunc(f.Reports, func(r trail.Report) bool {
+		return (r.Kind == trail.CatkinsSeen || r.Kind == trail.NoCatkins) && (r.Tree == short || r.Tree == "")
+	})
 }
 
 // year is the season's year.

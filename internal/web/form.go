@@ -40,6 +40,9 @@ func (p *Pages) form(w http.ResponseWriter, r *http.Request) (f Form, ok bool) {
 	case !found:
 		p.refuse(w, r, http.StatusNotFound, words.RefusedUnknown, words.RefusedUnknownDo)
 		return f, false
+	case f.Stranger:
+		p.refuse(w, r, http.StatusForbidden, words.RefusedStranger, words.RefusedStrangerDo)
+		return f, false
 	}
 	return f, true
 }
@@ -53,8 +56,12 @@ func (p *Pages) showForm(w http.ResponseWriter, r *http.Request) {
 	}
 	in := url.Values{fieldKey: {p.key()}}
 	v := viewForm(f, in, nil)
-	if done := r.URL.Query().Get("done"); len(f.Reports) > 0 {
+	done := r.URL.Query().Get("done")
+	if len(f.Reports)+f.Photos > 0 {
 		v.Stored, v.Again = done == doneStored, done == doneAgain
+	}
+	if v.Stored || v.Again {
+		v.PhotosOut = photoProblems(v.C, r.URL.Query()["photo"])
 	}
 	p.show(w, r, http.StatusOK, "form.html", page{C: v.C, Title: v.Title, View: v})
 }
@@ -62,26 +69,60 @@ func (p *Pages) showForm(w http.ResponseWriter, r *http.Request) {
 // takeForm stores what a form says and leads back to it.
 func (p *Pages) takeForm(w http.ResponseWriter, r *http.Request) {
 	f, ok := p.form(w, r)
-	if !ok || !p.parse(w, r) {
+	if !ok {
+		return
+	}
+	ph, ok := p.parseForm(w, r, f)
+	if !ok {
 		return
 	}
 	list, problems := reports(r.PostForm, f)
+	if len(ph.kept) > 0 && len(problems) == 1 && problems[0].Key == words.ProblemNothing {
+		problems = nil // the photos are what it says
+	}
 	if len(problems) > 0 {
+		problems = append(problems, ph.problems()...)
 		v := viewForm(f, r.PostForm, problems)
 		p.show(w, r, http.StatusUnprocessableEntity, "form.html", page{C: v.C, Title: v.Title, View: v})
 		return
 	}
-	p.store(w, r, f.Claim, list)
+	p.store(w, r, f, Sent{Reports: list, Photos: ph.kept}, ph.query())
+}
+
+// parseForm reads the body of a form, in parts or not.
+func (p *Pages) parseForm(w http.ResponseWriter, r *http.Request, f Form) (ph photos, ok bool) {
+	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "multipart/form-data" {
+		return ph, p.parse(w, r)
+	}
+	select {
+	case p.uploads <- struct{}{}:
+		defer func() { <-p.uploads }()
+	case <-r.Context().Done():
+		return ph, false
+	}
+	in, ph, err := p.parts(w, r, f.MaxUpload)
+	var big *http.MaxBytesError
+	switch {
+	case errors.Is(err, errTooManyFields) || errors.As(err, &big):
+		p.refuse(w, r, http.StatusRequestEntityTooLarge, words.RefusedBig, words.RefusedBigDo)
+	case err != nil:
+		p.refuse(w, r, http.StatusBadRequest, words.RefusedEncoding, words.RefusedEncodingDo)
+	}
+	r.PostForm = in
+	return ph, err == nil
 }
 
 // parse reads the body of a form.
-func (p *Pages) parse(w http.ResponseWriter, r *http.Request) bool {
+func (p *Pages) parse(w http.ResponseWriter, r *http.Request) bool { return p.parseUpTo(w, r, maxForm) }
+
+// parseUpTo reads the body of a form that may have so many bytes.
+func (p *Pages) parseUpTo(w http.ResponseWriter, r *http.Request, most int64) bool {
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	if err != nil || kind != "application/x-www-form-urlencoded" {
 		p.refuse(w, r, http.StatusUnsupportedMediaType, words.RefusedEncoding, words.RefusedEncodingDo)
 		return false
 	}
-	r.Body = http.MaxBytesReader(w, r.Body, maxForm)
+	r.Body = http.MaxBytesReader(w, r.Body, most)
 	err = r.ParseForm()
 	var big *http.MaxBytesError
 	switch {
@@ -93,7 +134,10 @@ func (p *Pages) parse(w http.ResponseWriter, r *http.Request) bool {
 	return err == nil
 }
 
-func (p *Pages) store(w http.ResponseWriter, r *http.Request, c link.Claim, list []trail.Report) {
+// store stores what was said and leads back to the form; refused is the photos
+// that were kept out, for the address.
+func (p *Pages) store(w http.ResponseWriter, r *http.Request, f Form, s Sent, refused string) {
+	c, list := f.Claim, s.Reports
 	now, err := p.Store.Now(r.Context())
 	if err != nil {
 		p.failed(w, r, "asking for the time", err)
@@ -103,7 +147,12 @@ func (p *Pages) store(w http.ResponseWriter, r *http.Request, c link.Claim, list
 	for i := range list {
 		list[i].At = now
 	}
-	stored, err := p.Store.Report(r.Context(), c, key, list)
+	var stored bool
+	if len(s.Photos) > 0 {
+		stored, err = p.storePhotos(r, f, key, s)
+	} else {
+		stored, err = p.Store.Report(r.Context(), c, key, list)
+	}
 	if err != nil {
 		p.failed(w, r, "storing a report", err)
 		return
@@ -112,9 +161,9 @@ func (p *Pages) store(w http.ResponseWriter, r *http.Request, c link.Claim, list
 	if stored {
 		done = doneStored
 	}
-	p.Logger.InfoContext(r.Context(), "a form was sent", "site", c.Site, "task", c.Task, "reports", len(list), "stored", stored)
+	p.Logger.InfoContext(r.Context(), "a form was sent", "site", c.Site, "task", c.Task, "reports", len(list), "photos", len(s.Photos), "stored", stored)
 	// Relative, so that it holds behind a proxy that serves us under a folder.
-	w.Header().Set("Location", "?done="+done)
+	w.Header().Set("Location", "?done="+done+refused)
 	w.WriteHeader(http.StatusSeeOther)
 }
 

@@ -1,14 +1,12 @@
 package web
 
 import (
-	"fmt"
 	"net/url"
 	"strings"
 	"time"
 
 	"budcall/internal/call"
 	"budcall/internal/civil"
-	"budcall/internal/notice"
 	"budcall/internal/words"
 )
 
@@ -25,6 +23,11 @@ type formView struct {
 	Answer        []choice
 	AnswerHead    string
 	OtherDay      field
+	AwayFrom      field
+	AwayUntil     field
+	ProblemText   field
+	Photos        field
+	PhotosOut     []string // what is said of photos that were kept out
 	Stages        []stageRow
 	Trees, Others []treeRow
 	TreesHead     string
@@ -62,10 +65,11 @@ type choice struct {
 	Option  string // the value that it stands for
 	Checked bool
 	Other   bool // the choice that goes with a day of one's own
+	Away    bool // the choice that goes with two days
 }
 
 // ID gives the id of the choice in the page.
-func (c choice) ID() string { return "f-" + c.Name + "-" + c.Option }
+func (c choice) ID() string { return "f-" + c.Name + "-" + strings.ReplaceAll(c.Option, " ", "_") }
 
 // stageRow is one stage to say something of.
 type stageRow struct {
@@ -78,6 +82,9 @@ type stageRow struct {
 // treeRow is one tree to say something of.
 type treeRow struct {
 	Name, Hint string
+	Field      string // of Options
+	Options    []choice
+	Wrong      string
 	Counts     []field
 	Ticks      []choice
 }
@@ -99,6 +106,8 @@ func viewForm(f Form, in url.Values, problems []problem) formView {
 	b.stages(&v)
 	b.trees(&v)
 	b.single(&v)
+	v.ProblemText = b.field(fieldProblem, b.c.Text(words.FormProblem))
+	v.Photos = b.field(fieldPhotos, b.c.Text(words.FormPhotos))
 	v.Day = b.field(fieldDay, b.c.Text(words.FormDay))
 	if v.Day.Value == "" {
 		v.Day.Value = f.Today.String()
@@ -131,44 +140,14 @@ func (b formBuilder) anchor(name string) string {
 	switch kind, _, _ := strings.Cut(name, "."); kind {
 	case "":
 		return ""
+	case fieldTorn, fieldCatkins:
+		return "g-" + name
+	case fieldBare, fieldFine, fieldGot, fieldGreenTip:
+		return "g-" + name
 	case fieldAnswer, fieldSeen, fieldSeed, fieldKit, fieldNoted, fieldAll, fieldNothing, fieldOff, fieldNone:
 		return "g-" + name
 	}
 	return "f-" + name
-}
-
-// labels is what the fields are called in the list of problems.
-var labels = map[string]words.Key{
-	fieldDay:      words.FormDay,
-	fieldOtherDay: words.FormOtherDay,
-	fieldSelfing:  words.FormSelfingBags,
-	fieldControl:  words.FormControlBags,
-	fieldOff:      words.FormTreeOff,
-	fieldNone:     words.FormTreeNothing,
-	fieldNothing:  words.FormNothing,
-}
-
-// summed gives a problem for the list above the form: with its field's name,
-// where the problem alone doesn't say it.
-func (b formBuilder) summed(name, text string) string {
-	kind, tree, _ := strings.Cut(name, ".")
-	label, ok := labels[kind]
-	if !ok {
-		return text
-	}
-	if b.f.Item.Task == call.PickSeed {
-		switch kind {
-		case fieldSelfing:
-			label = words.FormSelfingPacks
-		case fieldControl:
-			label = words.FormControlPacks
-		}
-	}
-	args := words.Args{"field": b.c.Text(label), "problem": text, "tree": tree}
-	if tree != "" {
-		return b.c.Text(words.ProblemOfTree, args)
-	}
-	return b.c.Text(words.ProblemOf, args)
 }
 
 func (b formBuilder) head(v *formView) {
@@ -181,8 +160,11 @@ func (b formBuilder) head(v *formView) {
 	if it.Standing.Ended() {
 		v.Ended = b.c.Text(words.FormEnded, words.Args{"reason": b.c.Reason(it.Reason)})
 	}
-	for _, r := range b.f.Reports {
+	for _, r := range counting(b.f.Reports) {
 		v.Known = append(v.Known, saidOn(b.c, r))
+	}
+	if b.f.Photos > 0 {
+		v.Known = append(v.Known, b.c.Count(words.ReplyPhotos, b.f.Photos))
 	}
 	day := b.c.DayYear(civil.At(b.f.Claim.Expires))
 	v.Expires = b.c.Text(words.FormExpires, words.Args{"day": day, "person": b.f.Person})
@@ -193,10 +175,25 @@ func (b formBuilder) answers(v *formView) {
 	switch b.f.Item.Task {
 	case call.SendKit:
 		v.AnswerHead = b.c.Text(words.FormAnswerKit)
-	case call.ShortSeason:
+	case call.ShortSeason, call.LotExpected:
 		v.AnswerHead = b.c.Text(words.FormAnswerShort)
 	}
 	v.Answer = append(v.Answer, b.tick(fieldAnswer, "", b.c.Text(words.FormNoAnswer)))
+	if b.f.Item.Task != call.LotExpected { // nobody goes anywhere: the packets come
+		b.goingOn(v)
+	}
+	v.Answer = append(v.Answer, b.tick(fieldAnswer, valueCannot, b.c.Text(words.FormCannot)))
+	away := b.tick(fieldAnswer, valueAway, b.c.Text(words.FormAway))
+	away.Away = true
+	v.Answer = append(v.Answer, away)
+	if t := b.f.Item.Task; t != call.SendKit && t != call.ShortSeason && t != call.LotExpected {
+		v.Answer = append(v.Answer, b.tick(fieldAnswer, valueUnsafe, b.c.Text(words.FormUnsafe)), b.tick(fieldAnswer, valueNoPermit, b.c.Text(words.FormNoPermission)))
+	}
+	v.AwayFrom, v.AwayUntil = b.field(fieldAwayFrom, b.c.Text(words.FormAwayFrom)), b.field(fieldAwayUntil, b.c.Text(words.FormAwayUntil))
+}
+
+// goingOn offers the days on which one can go.
+func (b formBuilder) goingOn(v *formView) {
 	for _, d := range b.f.choices() {
 		label := b.c.Text(words.FormGoing, words.Args{"day": b.c.Day(d)})
 		if d == b.f.Item.Best {
@@ -206,7 +203,7 @@ func (b formBuilder) answers(v *formView) {
 	}
 	other := b.tick(fieldAnswer, valueOther, b.c.Text(words.FormGoingOther))
 	other.Other = true
-	v.Answer = append(v.Answer, other, b.tick(fieldAnswer, valueCannot, b.c.Text(words.FormCannot)))
+	v.Answer = append(v.Answer, other)
 	v.OtherDay = b.field(fieldOtherDay, b.c.Text(words.FormOtherDay))
 }
 
@@ -242,72 +239,8 @@ func (b formBuilder) single(v *formView) {
 	}
 }
 
+// AwayDays is the two days that go with an absence.
+func (v formView) AwayDays() []field { return []field{v.AwayFrom, v.AwayUntil} }
+
 // Radio reports whether the single things exclude each other.
 func (v formView) Radio() bool { return len(v.Single) > 1 }
-
-func (b formBuilder) trees(v *formView) {
-	task := b.f.Item.Task
-	switch task {
-	case call.BagOn:
-		v.TreesHead, v.TreesHint = b.c.Text(words.FormBags), b.c.Text(words.FormBagsHint)
-	case call.TakeOff:
-		v.TreesHead, v.TreesHint = b.c.Text(words.FormOff), b.c.Text(words.FormOffHint)
-	case call.LookAtSeed, call.PickSeed:
-		v.TreesHead, v.TreesHint = b.c.Text(words.FormPicked), b.c.Text(words.FormPickedHint)
-		v.Nothing = b.tick(fieldNothing, valueYes, b.c.Text(words.FormNothing))
-	default:
-		return
-	}
-	for _, n := range b.f.asked() {
-		v.Trees = append(v.Trees, b.tree(n))
-	}
-	for _, n := range b.f.others() {
-		v.Others = append(v.Others, b.tree(n))
-	}
-	if task != call.PickSeed && len(v.Trees) > 1 {
-		v.All = b.all()
-	}
-}
-
-// all gives the tick for all trees of which something is asked: its value is
-// what its label says, tree by tree.
-func (b formBuilder) all() choice {
-	var option, label []string
-	key := words.FormAllOff
-	for _, n := range b.f.asked() {
-		part := n.Short
-		if b.f.Item.Task == call.BagOn {
-			key = words.FormAllOn
-			s, c := b.f.bagsOn(n.Short)
-			counts := fmt.Sprintf("%d+%d", s+n.Selfing, c+n.Control)
-			part += "=" + counts
-			label = append(label, n.Short+" "+counts)
-		} else {
-			label = append(label, n.Short)
-		}
-		option = append(option, part)
-	}
-	return b.tick(fieldAll, strings.Join(option, " "), b.c.Text(key, words.Args{"trees": strings.Join(label, ", ")}))
-}
-
-func (b formBuilder) tree(n notice.TreeNeed) treeRow {
-	row := treeRow{Name: b.c.Text(words.FormTree, words.Args{"short": n.Short, "code": n.Code})}
-	at := "." + n.Short
-	bags := words.Args{"bags": saidBags(b.c, n.Selfing, n.Control)}
-	if n.Selfing+n.Control > 0 {
-		row.Hint = b.c.Text(words.FormHanging, bags)
-	}
-	switch b.f.Item.Task {
-	case call.BagOn:
-		if row.Hint != "" {
-			row.Hint = b.c.Text(words.FormStillToPut, bags)
-		}
-		row.Counts = []field{b.field(fieldSelfing+at, b.c.Text(words.FormSelfingBags)), b.field(fieldControl+at, b.c.Text(words.FormControlBags))}
-	case call.TakeOff:
-		row.Ticks = []choice{b.tick(fieldOff+at, valueYes, b.c.Text(words.FormTreeOff))}
-	case call.LookAtSeed, call.PickSeed:
-		row.Counts = []field{b.field(fieldSelfing+at, b.c.Text(words.FormSelfingPacks)), b.field(fieldControl+at, b.c.Text(words.FormControlPacks))}
-		row.Ticks = []choice{b.tick(fieldNone+at, valueYes, b.c.Text(words.FormTreeNothing))}
-	}
-	return row
-}

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"io"
 	"log/slog"
+	"maps"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -50,6 +51,7 @@ func examplePages(t *testing.T) map[string]string {
 	out["board"] = get(t, newPages(m), "/board/"+link.Sign(key, link.Claim{Opens: "board", Expires: noon})).Body.String()
 	m.board = web.Board{Programme: "Birches of the North", Season: 2031, Now: noon}
 	out["board-empty"] = get(t, newPages(m), "/board/"+link.Sign(key, link.Claim{Opens: "board", Expires: noon})).Body.String()
+	maps.Copy(out, settingsPages(t))
 	return out
 }
 

@@ -67,7 +67,7 @@ func (p *Pages) show(w http.ResponseWriter, r *http.Request, status int, name st
 
 // refuse writes a page that says why not, and what to do.
 func (p *Pages) refuse(w http.ResponseWriter, r *http.Request, status int, why, do words.Key, args ...words.Args) {
-	c := p.words()
+	c := p.words(r)
 	v := plain{Head: c.Text(why), Do: c.Text(do, args...), Stored: r.Method == http.MethodGet || r.Method == http.MethodHead}
 	p.show(w, r, status, "plain.html", page{C: c, Title: v.Head, View: v})
 }

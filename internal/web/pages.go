@@ -13,8 +13,12 @@ import (
 
 // Options is what the pages work with.
 type Options struct {
-	Store Store
-	Key   []byte // of the links, as given to link.Sign
+	Store  Store
+	Holder Holder // of mails that wait for a yes; nil: there are none
+
+	Calendars Calendars // of people; nil: there are none
+	Settings  Settings  // of sites; nil: none can be changed here
+	Key       []byte    // of the links, as given to link.Sign
 	// OpenBoard shows the board without a link. It is meant for a listener on
 	// loopback only, and holds only for requests to a loopback name that did
 	// not come through a proxy, while PublicURL is empty or on loopback.
@@ -22,7 +26,9 @@ type Options struct {
 	PublicURL string // where people reach the pages, empty on loopback
 	Logger    *slog.Logger
 	Version   string // shown on the board
-	Lang      string // of the board and of pages for nobody in particular; empty is English
+	// LangOf gives the language of a person by code, and that of the programme
+	// for no code; empty where it isn't known. Nil: all is English.
+	LangOf func(person string) string
 }
 
 // Pages is the handler of all pages.
@@ -32,6 +38,8 @@ type Pages struct {
 	limit *limiter
 	key   func() string    // makes the key of a form
 	clock func() time.Time // of the limit, the wall clock
+
+	uploads chan struct{} // forms with photos that are being read, since they are large
 }
 
 //go:embed pages
@@ -41,7 +49,7 @@ var templates = template.Must(template.New("").ParseFS(files, "pages/*.html"))
 
 // New gives the pages. It starts nothing.
 func New(o Options) *Pages {
-	p := &Pages{Options: o, mux: http.NewServeMux(), limit: newLimiter(), key: rand.Text, clock: time.Now}
+	p := &Pages{Options: o, mux: http.NewServeMux(), limit: newLimiter(), key: rand.Text, clock: time.Now, uploads: make(chan struct{}, uploadsAtOnce)}
 	if p.Logger == nil {
 		p.Logger = slog.New(slog.DiscardHandler)
 	}
@@ -50,6 +58,13 @@ func New(o Options) *Pages {
 	p.mux.HandleFunc("GET /form/{token}", p.showForm)
 	p.mux.HandleFunc("POST /form/{token}", p.takeForm)
 	p.mux.HandleFunc("/form/{token}", p.wrongMethod)
+	p.mux.HandleFunc("GET /held/{token}", p.showHeld)
+	p.mux.HandleFunc("POST /held/{token}", p.takeHeld)
+	p.mux.HandleFunc("/held/{token}", p.wrongMethod)
+	p.mux.HandleFunc("GET /calendar/{token}", p.showCalendar)
+	p.mux.HandleFunc("GET /settings/{token}", p.showSettings)
+	p.mux.HandleFunc("POST /settings/{token}", p.takeSettings)
+	p.mux.HandleFunc("/settings/{token}", p.wrongMethod)
 	p.mux.HandleFunc("/", p.nowhere)
 	return p
 }
@@ -68,9 +83,6 @@ func (p *Pages) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
 	p.mux.ServeHTTP(w, r)
 }
-
-// words gives the catalogue of pages for nobody in particular.
-func (p *Pages) words() *words.Catalogue { return words.For(p.Lang) }
 
 func (p *Pages) nowhere(w http.ResponseWriter, r *http.Request) {
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {

@@ -56,9 +56,10 @@ func (r *reading) readStages() {
 }
 
 // refuseOrder compares two stages. Leaves (below 60) and flowers run side by
-// side, so that one says nothing of the other.
+// side, so that one says nothing of the other; but before buds swell nothing
+// flowers.
 func (r *reading) refuseOrder(earlier, later stage.BBCH) {
-	if (earlier < stage.Flowering) != (later < stage.Flowering) {
+	if (earlier < stage.Flowering) != (later < stage.Flowering) && earlier != stage.BudSwelling {
 		return
 	}
 	seen, said := r.stages[int(earlier)]
@@ -76,6 +77,13 @@ func (r *reading) readAnswer() {
 	if answer == "" && other != "" {
 		answer = valueOther
 	}
+	if answer == "" && r.value(fieldAwayFrom)+r.value(fieldAwayUntil) != "" {
+		answer = valueAway
+	}
+	if answer != valueAway && r.value(fieldAwayFrom)+r.value(fieldAwayUntil) != "" {
+		r.wrong(fieldAwayFrom, words.ProblemTwoAnswers, nil)
+		return
+	}
 	switch answer {
 	case "":
 	case valueOther:
@@ -84,6 +92,18 @@ func (r *reading) readAnswer() {
 			return
 		}
 		r.goingOn(fieldOtherDay, other)
+	case valueAway:
+		if r.alone(other) {
+			r.readAway()
+		}
+	case valueUnsafe, valueNoPermit:
+		if r.alone(other) {
+			kind := trail.Unsafe
+			if answer == valueNoPermit {
+				kind = trail.NoPermission
+			}
+			r.say(trail.Report{Kind: kind, Day: r.form.Today})
+		}
 	case valueCannot:
 		if r.alone(other) {
 			r.say(trail.Report{Kind: trail.CannotGo, Day: r.form.Today})

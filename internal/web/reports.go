@@ -12,10 +12,6 @@ import (
 	"budcall/internal/words"
 )
 
-// maxCount is the most bags or packets of a kind on one tree; more is a slip
-// of the finger (our assumption).
-const maxCount = 99
-
 // The fields of a form. Those of a tree have its short name after a dot, those
 // of a stage its code.
 const (
@@ -73,8 +69,15 @@ func reports(in url.Values, f Form) ([]trail.Report, []problem) {
 	r.readDay()
 	r.readStages()
 	switch f.Item.Task {
+	case call.SurveyTrees:
+		r.readSurvey()
+	case call.CheckBags:
+		r.readCheck()
+	case call.LotExpected:
+		r.readLots()
 	case call.BagOn:
 		r.readBagsOn()
+		r.readGreenTips()
 	case call.TakeOff:
 		r.readBagsOff()
 	case call.LookAtSeed:
@@ -87,6 +90,7 @@ func reports(in url.Values, f Form) ([]trail.Report, []problem) {
 	case call.ShortSeason:
 		r.choose(fieldNoted, map[string]trail.Kind{valueYes: trail.Understood})
 	}
+	r.readProblem()
 	r.readAnswer()
 	if len(r.out) == 0 && len(r.problems) == 0 {
 		r.wrong("", words.ProblemNothing, nil)
@@ -150,7 +154,7 @@ func (r *reading) count(field string) (n int, given bool) {
 	}
 	n, ok := parseCount(v)
 	if !ok {
-		r.wrong(field, words.ProblemCount, words.Args{"max": strconv.Itoa(maxCount)})
+		r.wrong(field, words.ProblemCount, words.Args{"max": strconv.Itoa(trail.MostBags)})
 	}
 	return n, ok
 }
@@ -160,7 +164,7 @@ func parseCount(v string) (int, bool) {
 		return 0, false
 	}
 	n, err := strconv.Atoi(v)
-	return n, err == nil && n <= maxCount
+	return n, err == nil && n <= trail.MostBags
 }
 
 // refuseStrangers finds what is filled in but not asked for by this form.

@@ -78,6 +78,10 @@ type Form struct {
 	Item     notice.Item    // the call as it stands now; Trees also holds those that need nothing more, so that they can be corrected
 	Reports  []trail.Report // what is already known of this call, newest first
 	Today    civil.Date
+	Stranger bool // the person has nothing to do with the site, or not any more
+
+	Photos    int   // that the person sent by a form within a day
+	MaxUpload int64 // bytes of all photos that may come at once; 0: 25 MiB
 }
 
 // Store is what the pages need of the memory.
@@ -90,6 +94,12 @@ type Store interface {
 	// same key again changes nothing and answers stored = false. At of the
 	// reports is Now.
 	Report(ctx context.Context, c link.Claim, key string, reports []trail.Report) (stored bool, err error)
+	// ReportPhotos is Report for a form that came with photos; it may have no
+	// reports. A photo that came with the same key before isn't stored again.
+	ReportPhotos(ctx context.Context, c link.Claim, key string, s Sent) (stored bool, err error)
+	// Turn gives how often a person's links were withdrawn; known is false where
+	// nobody goes by that code any more.
+	Turn(ctx context.Context, person string) (turn int, known bool, err error)
 	// Now is the program's time (a simulated clock in rehearsals).
 	Now(ctx context.Context) (time.Time, error)
 }

@@ -8,24 +8,30 @@ import (
 	"budcall/internal/civil"
 )
 
-// calendar is the names of a language's days and months and the order of a
-// date's parts.
+// calendar is the names of a language's days and months, the order of a date's
+// parts, and the mark before the decimals of a number.
 type calendar struct {
 	weekdays  [7]string  // from Sunday, short
-	months    [12]string // short
+	months    [12]string // short, or the figure
+	dayAlone  string     // {day}, where its month follows later
 	dayMonth  string     // {day} {month}
 	weekday   string     // {weekday} {date}
 	dateYear  string     // {date} {year}
 	timeOfDay string     // layout of time.Format
+	moment    string     // {day} {time}
+	decimal   string
 }
 
 var englishCalendar = calendar{
 	weekdays:  [7]string{"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"},
 	months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "June", "July", "Aug", "Sept", "Oct", "Nov", "Dec"},
+	dayAlone:  "{day}",
 	dayMonth:  "{day} {month}",
 	weekday:   "{weekday} {date}",
 	dateYear:  "{date} {year}",
 	timeOfDay: "15:04",
+	moment:    "{day}, {time}",
+	decimal:   ".",
 }
 
 // Day gives a day as people write it: "Sat 3 May". No date is "–".
@@ -79,7 +85,12 @@ func (c *Catalogue) Time(t time.Time) string { return t.Format(c.calendar.timeOf
 
 // Moment gives a day and time in t's own zone: "Fri 2 May, 17:00".
 func (c *Catalogue) Moment(t time.Time) string {
-	return c.Day(civil.At(t)) + ", " + c.Time(t)
+	return fill(c.calendar.moment, Args{"day": c.Day(civil.At(t)), "time": c.Time(t)})
+}
+
+// MomentYear is Moment with the year.
+func (c *Catalogue) MomentYear(t time.Time) string {
+	return fill(c.calendar.moment, Args{"day": c.DayYear(civil.At(t)), "time": c.Time(t)})
 }
 
 // day gives a day, its month only where asked for.
@@ -87,7 +98,7 @@ func (c *Catalogue) day(d civil.Date, month bool) string {
 	if d.IsZero() {
 		return "–"
 	}
-	date := strconv.Itoa(d.Day())
+	date := fill(c.calendar.dayAlone, Args{"day": strconv.Itoa(d.Day())})
 	if month {
 		date = c.dayMonth(d)
 	}

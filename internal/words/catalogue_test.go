@@ -26,10 +26,16 @@ func compare(want, got Texts) []string {
 			wrong = append(wrong, string(k)+": is missing")
 		case strings.TrimSpace(other) == "":
 			wrong = append(wrong, string(k)+": is empty")
-		case !slices.Equal(placeholders(text), placeholders(other)):
-			wrong = append(wrong, string(k)+": has other placeholders")
-		case strings.Contains(text, formSep) != strings.Contains(other, formSep):
+		case strings.Count(text, formSep) != strings.Count(other, formSep):
 			wrong = append(wrong, string(k)+": has forms for numbers in one language only")
+		case !slices.EqualFunc(strings.Split(text, formSep), strings.Split(other, formSep), samePlaceholders):
+			wrong = append(wrong, string(k)+": has other placeholders")
+		case strings.Count(text, "\n") != strings.Count(other, "\n"):
+			wrong = append(wrong, string(k)+": has other lines")
+		case ending(text) != ending(other):
+			wrong = append(wrong, string(k)+": ends as another kind of text")
+		case other != strings.TrimSpace(other):
+			wrong = append(wrong, string(k)+": has blanks around it")
 		}
 	}
 	for k := range got {
@@ -41,11 +47,24 @@ func compare(want, got Texts) []string {
 	return wrong
 }
 
-// placeholders gives the names in braces, each once.
-func placeholders(text string) []string {
-	all := regexp.MustCompile(`\{[a-z0-9_]+\}`).FindAllString(text, -1)
-	slices.Sort(all)
-	return slices.Compact(all)
+var braces = regexp.MustCompile(`\{[^}]*\}`)
+
+// samePlaceholders tells whether two texts hold the same names in braces, each
+// as often; their order is a language's own, since they are named.
+func samePlaceholders(a, b string) bool {
+	x, y := braces.FindAllString(a, -1), braces.FindAllString(b, -1)
+	slices.Sort(x)
+	slices.Sort(y)
+	return slices.Equal(x, y)
+}
+
+// ending gives the mark that says what kind of text it is: a sentence, a
+// question, a heading with something below it, or a piece of a line.
+func ending(text string) string {
+	if text = strings.TrimSpace(text); strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") || strings.HasSuffix(text, ":") {
+		return text[len(text)-1:]
+	}
+	return ""
 }
 
 func TestEveryLanguageHasTheSameTexts(t *testing.T) {
@@ -60,9 +79,12 @@ func TestEveryLanguageHasTheSameTexts(t *testing.T) {
 }
 
 func TestTheComparisonFindsWhatIsWrong(t *testing.T) {
-	want := Texts{"a": "one {n}", "b": "two", "c": "three", "d": "{n} x | {n} y"}
-	got := Texts{"a": "yksi", "b": " ", "d": "{n} z", "e": "viisi"}
-	wrong := []string{"a: has other placeholders", "b: is empty", "c: is missing", "d: has forms for numbers in one language only", "e: is one too many"}
+	want := Texts{"a": "one {n}", "b": "two", "c": "three", "d": "{n} x | {n} y", "f": "{x} {x}", "g": "1\n2", "h": "so.", "i": "so", "j": "{n} {m} | {n}", "k": "{x} {y}"}
+	got := Texts{"a": "yksi", "b": " ", "d": "{n} z", "e": "viisi", "f": "{x}", "g": "1 2", "h": "niin", "i": "niin ", "j": "{n} | {n} {m}", "k": "{y} {x}"}
+	wrong := []string{
+		"a: has other placeholders", "b: is empty", "c: is missing", "d: has forms for numbers in one language only", "e: is one too many",
+		"f: has other placeholders", "g: has other lines", "h: ends as another kind of text", "i: has blanks around it", "j: has other placeholders",
+	}
 	if found := compare(want, got); !slices.Equal(found, wrong) {
 		t.Errorf("found %q, want %q", found, wrong)
 	}
@@ -79,7 +101,7 @@ func TestALanguageFallsBackToEnglishTextByText(t *testing.T) {
 }
 
 // namedKinds are the keys that are put together from a value of a closed list.
-var namedKinds = regexp.MustCompile(`^(task|task-at|task-within|standing|reason|reason-for|role|stage)\.`)
+var namedKinds = regexp.MustCompile(`^(task|task-at|task-within|standing|reason|reason-for|role|stage|flag|kind|state|doubt|way)\.`)
 
 func TestEveryKeyHasATextAndEveryTextAKey(t *testing.T) {
 	declared := keysOfSource(t)

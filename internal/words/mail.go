@@ -15,6 +15,12 @@ const (
 	SubjectOps     Key = "subject.ops"
 	SubjectTest    Key = "subject.test"
 
+	LabelExpected  Key = "label.expected"
+	LabelDiffer    Key = "label.differ"
+	LabelProblem   Key = "label.problem"
+	LabelEarly     Key = "label.early"
+	LabelPackets   Key = "label.packets"
+	LabelReplace   Key = "label.replace"
 	LabelAhead     Key = "label.ahead"
 	LabelGo        Key = "label.go"
 	LabelDecide    Key = "label.decide"
@@ -30,6 +36,10 @@ const (
 	LabelPassed    Key = "label.passed"
 	LabelNobody    Key = "label.nobody"
 
+	FactSaid     Key = "fact.said"
+	FactChecked  Key = "fact.checked"
+	FactSurvey   Key = "fact.survey"
+	FactLots     Key = "fact.lots"
 	FactInside   Key = "fact.inside"
 	FactWhen     Key = "fact.when"
 	FactWhere    Key = "fact.where"
@@ -58,13 +68,24 @@ const (
 	WhenPast     Key = "when.past"
 	WhenSafePast Key = "when.safe-past"
 	WhenShort    Key = "when.short"
+	WhenLot      Key = "when.lot"
+	WhenLotPast  Key = "when.lot-past"
+	TreeDoubtful Key = "tree.doubtful"
+	TreeThen     Key = "tree.then"
 	WhereSite    Key = "where.site"
 	TreeName     Key = "tree.name"
 	TreeLine     Key = "tree.line"
 	TreesSum     Key = "trees.sum"
 	EarliestTree Key = "tree.earliest"
 
+	NoteDiffer     Key = "note.differ"
+	NoteProblem    Key = "note.problem"
+	NoteEarly      Key = "note.early"
+	NotePackets    Key = "note.packets"
+	NoteReplace    Key = "note.replace"
+	SaidBy         Key = "said.by"
 	NotePlan       Key = "note.plan"
+	NotePlanNear   Key = "note.plan-near"
 	NoteMoved      Key = "note.moved"
 	NoteBecause    Key = "note.because"
 	NotePromise    Key = "note.promise"
@@ -81,6 +102,7 @@ const (
 
 	ButtonAnswer Key = "button.answer"
 	AnswerTask   Key = "answer.task"
+	AnswerLots   Key = "answer.lots"
 	AnswerSeen   Key = "answer.seen"
 	AnswerLook   Key = "answer.look"
 	AnswerUntil  Key = "answer.until"
@@ -104,6 +126,12 @@ var englishMail = Texts{
 	SubjectOps:     "{programme}: {n} thing to look after | {programme}: {n} things to look after",
 	SubjectTest:    "Test mail from {programme}",
 
+	LabelExpected:  "On its way",
+	LabelDiffer:    "Reports differ",
+	LabelProblem:   "Problem reported",
+	LabelEarly:     "Reported very early",
+	LabelPackets:   "Packets differ",
+	LabelReplace:   "Bags torn",
 	LabelAhead:     "Coming up",
 	LabelGo:        "The days have come",
 	LabelDecide:    "To be decided",
@@ -119,6 +147,10 @@ var englishMail = Texts{
 	LabelPassed:    "Passed on to you",
 	LabelNobody:    "Nobody else to ask",
 
+	FactSaid:     "What was reported",
+	FactChecked:  "Bags to look at",
+	FactSurvey:   "Trees to survey",
+	FactLots:     "Packets to expect",
 	FactInside:   "In this mail",
 	FactWhen:     "When",
 	FactWhere:    "Where",
@@ -147,12 +179,23 @@ var englishMail = Texts{
 	WhenPast:     "As soon as you can: the last day was {day}.",
 	WhenSafePast: "As soon as you can: {day}, the last safe day, is past.",
 	WhenShort:    "Seed that isn't ripe by {day} is lost to this season.",
+	WhenLot:      "By {day}.",
+	WhenLotPast:  "It should have arrived by {day}.",
+	TreeThen:     "{tree}. With those that hang already: {bags}, which is what to report",
+	TreeDoubtful: "{tree}. A bag was found torn on {day}, after flowering had begun: its seed is doubtful.",
 	WhereSite:    "{site} ({code})",
 	TreeName:     "{tree} ({code})",
 	TreeLine:     "{tree}: {bags}",
 	TreesSum:     "{head}: {bags}, {trees}",
 	EarliestTree: "The earliest tree: {odds} that its buds have broken already.",
 
+	NoteDiffer:     "Two people reported of one day what can't both be. Both reports are kept; until you say otherwise, the later one counts. Please ring them, and report what is right.",
+	NoteEarly:      "By the temperatures this can hardly have been done with success on that day: is the day right, and the tree? It was stored as reported. If it is right, the seed is in doubt.",
+	NotePackets:    "Other packets came than were picked. Both reports are kept. Please ring the people below: is a packet still under way, lost, or under another code? Then report what is right.",
+	NoteProblem:    "Somebody reported a problem. Nothing else was changed by it; please see to it.",
+	NoteReplace:    "These bags take the place of torn ones. The sooner they are on, the better; once anything nearby flowers it is too late.",
+	SaidBy:         "{who}: {what}",
+	NotePlanNear:   "Be ready: these days are near, and it isn't time to go yet. You hear again as soon as it is.",
 	NotePlan:       "Time to plan: find somebody to go with you, and see that everything needed is at hand. You hear again the evening before.",
 	NoteMoved:      "The days have moved since you were last told.",
 	NoteBecause:    "Told now because {reason}.",
@@ -170,6 +213,7 @@ var englishMail = Texts{
 
 	ButtonAnswer: "Answer or report",
 	AnswerTask:   "Say which day you go, that you can't, or what you did. A report can be sent later, when there is a connection again.",
+	AnswerLots:   "Report the packets as they arrive.",
 	AnswerSeen:   "Say that you have seen this, or what was done.",
 	AnswerLook:   "Report what you see at the trees.",
 	AnswerUntil:  "The link is yours alone and works until {day}.",

@@ -3,6 +3,7 @@ package words
 import (
 	"math"
 	"strconv"
+	"strings"
 )
 
 // Odds gives a chance between 0 and 1 as "2 in 100". Nothing is called 0 or
@@ -88,5 +89,5 @@ func (c *Catalogue) Higher(metres float64) string {
 }
 
 func (c *Catalogue) decimal(x float64) string {
-	return strconv.FormatFloat(math.Round(x*10)/10+0, 'f', 1, 64)
+	return strings.Replace(strconv.FormatFloat(math.Round(x*10)/10+0, 'f', 1, 64), ".", c.calendar.decimal, 1)
 }

@@ -18,6 +18,8 @@ const (
 	RefusedOtherDo     Key = "refused.other-do"
 	RefusedUnknown     Key = "refused.unknown"
 	RefusedUnknownDo   Key = "refused.unknown-do"
+	RefusedStranger    Key = "refused.stranger"
+	RefusedStrangerDo  Key = "refused.stranger-do"
 	RefusedBoard       Key = "refused.board"
 	RefusedBoardDo     Key = "refused.board-do"
 	RefusedNowhere     Key = "refused.nowhere"
@@ -52,6 +54,8 @@ var englishFrame = Texts{
 	RefusedOtherDo:     "Open it from the mail once more, without changing its address.",
 	RefusedUnknown:     "This is no longer known here",
 	RefusedUnknownDo:   "The site, the task or the person of this link was taken out of the programme. Ask the coordinator for a new link.",
+	RefusedStranger:    "This form is for the people of the site",
+	RefusedStrangerDo:  "You are not named for this site, or not any more, so that nothing can be reported with this link. Tell the coordinator what there is to report, or if you should be named.",
 	RefusedBoard:       "The season board opens by a link",
 	RefusedBoardDo:     "Ask whoever runs the programme for the link to the board. The link in a mail opens the form for its task.",
 	RefusedNowhere:     "There is nothing here",

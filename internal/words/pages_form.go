@@ -51,6 +51,31 @@ const (
 	FormKitArrived   Key = "form.kit-arrived"
 	FormShort        Key = "form.short"
 	FormUnderstood   Key = "form.understood"
+	FormAway         Key = "form.away"
+	FormAwayFrom     Key = "form.away-from"
+	FormAwayUntil    Key = "form.away-until"
+	FormUnsafe       Key = "form.unsafe"
+	FormNoPermission Key = "form.no-permission"
+	FormProblem      Key = "form.problem"
+	FormPhotos       Key = "form.photos"
+	FormPhotosHint   Key = "form.photos-hint"
+	FormSurvey       Key = "form.survey"
+	FormSurveyHint   Key = "form.survey-hint"
+	FormBareSite     Key = "form.bare-site"
+	FormBears        Key = "form.bears"
+	FormNoCatkins    Key = "form.no-catkins"
+	FormCount        Key = "form.count"
+	FormCheck        Key = "form.check"
+	FormCheckHint    Key = "form.check-hint"
+	FormAllFine      Key = "form.all-fine"
+	FormWhole        Key = "form.whole"
+	FormTorn         Key = "form.torn"
+	FormTornSelfing  Key = "form.torn-selfing"
+	FormTornControl  Key = "form.torn-control"
+	FormGreenTip     Key = "form.green-tip"
+	FormLots         Key = "form.lots"
+	FormLotsHint     Key = "form.lots-hint"
+	FormReceived     Key = "form.received"
 	FormSend         Key = "form.send"
 	FormExpires      Key = "form.expires"
 )
@@ -63,6 +88,11 @@ const (
 	ProblemNothing      Key = "problem.nothing"
 	ProblemChanged      Key = "problem.changed"
 	ProblemTwice        Key = "problem.twice"
+	ProblemPhotosAgain  Key = "problem.photos-again"
+	PhotoPlace          Key = "photo.place"
+	PhotoDamaged        Key = "photo.damaged"
+	PhotoKind           Key = "photo.kind"
+	PhotoLarge          Key = "photo.large"
 	ProblemCount        Key = "problem.count"
 	ProblemTree         Key = "problem.tree"
 	ProblemChoice       Key = "problem.choice"
@@ -76,6 +106,12 @@ const (
 	ProblemStages       Key = "problem.stages"
 	ProblemZeroPacks    Key = "problem.zero-packets"
 	ProblemBothPicked   Key = "problem.both-picked"
+	ProblemBothCatkins  Key = "problem.both-catkins"
+	ProblemBothGreen    Key = "problem.both-green"
+	ProblemBothTorn     Key = "problem.both-torn"
+	ProblemAwayDays     Key = "problem.away-days"
+	ProblemAwayOrder    Key = "problem.away-order"
+	ProblemLong         Key = "problem.long"
 	ProblemNothingAtAll Key = "problem.nothing-at-all"
 )
 
@@ -129,6 +165,31 @@ var englishForm = Texts{
 	FormKitArrived:   "The kit has arrived",
 	FormShort:        "Short season",
 	FormUnderstood:   "I have seen this",
+	FormAway:         "I am away:",
+	FormAwayFrom:     "First day away",
+	FormAwayUntil:    "Last day away",
+	FormUnsafe:       "Nobody can go without danger: tell the coordinator",
+	FormNoPermission: "Going there isn't allowed: tell the coordinator",
+	FormPhotos:       "Photos",
+	FormPhotosHint:   "They go to the coordinator, without the place where they were taken. On a bad line, send the report first.",
+	FormProblem:      "A problem, or anything else that the coordinator should know",
+	FormSurvey:       "Catkins on the trees",
+	FormSurveyHint:   "Count on a branch that could be bagged, and estimate. Leave a tree empty if you haven't looked at it.",
+	FormBareSite:     "No tree of the site bears catkins this year",
+	FormBears:        "Bears catkins",
+	FormNoCatkins:    "None this year",
+	FormCount:        "Catkins, if counted",
+	FormCheck:        "Bags on the trees",
+	FormCheckHint:    "Say how many are torn. Bags that you have replaced already: report the bags on the tree in the form of bagging.",
+	FormAllFine:      "All looked at, all whole: {trees}",
+	FormWhole:        "Whole",
+	FormTorn:         "Torn",
+	FormTornSelfing:  "Selfing bags torn",
+	FormTornControl:  "Control bags torn",
+	FormGreenTip:     "Green tips: this tree is left for this year",
+	FormLots:         "Packets received",
+	FormLotsHint:     "Fill in what has arrived, selfing and control.",
+	FormReceived:     "All of this tree has arrived",
 	FormSend:         "Send",
 	FormExpires:      "This link works until {day}. It is meant for {person} only: don't pass it on.",
 }
@@ -139,6 +200,11 @@ var englishFormProblems = Texts{
 	ProblemOfTree:       "{tree}, {field}: {problem}",
 	ProblemNothing:      "Nothing is filled in: answer, or report something.",
 	ProblemChanged:      "The form has changed since you opened it. Look it over and send it once more.",
+	ProblemPhotosAgain:  "Choose the photos once more: they don't stay in the form.",
+	PhotoPlace:          "A photo was left out: the place where it was taken can't be removed from it. Set the camera to JPEG, or send a screenshot of it.",
+	PhotoDamaged:        "A photo was left out: it is damaged, or the line broke off. Send it again.",
+	PhotoKind:           "A file was left out: it is no JPEG, PNG or WebP picture.",
+	PhotoLarge:          "A photo was left out: it was too large, or there were too many at once. Send fewer, or smaller ones.",
 	ProblemTwice:        "This was given twice and differently. Fill it in once.",
 	ProblemCount:        "Write a whole number from 0 to {max}.",
 	ProblemTree:         "Tree {tree} isn't known at this site. Look the form over and send it once more.",
@@ -153,5 +219,11 @@ var englishFormProblems = Texts{
 	ProblemStages:       "“{later}” was seen, but “{earlier}” not yet: one of the two can't be.",
 	ProblemZeroPacks:    "No packets? Then tick that there was nothing to pick.",
 	ProblemBothPicked:   "Packets and nothing to pick: one of the two can't be.",
+	ProblemBothCatkins:  "Catkins and none this year: one of the two can't be.",
+	ProblemBothGreen:    "Bags are on, and the tree is left for its green tips: one of the two can't be.",
+	ProblemBothTorn:     "Torn bags are filled in, but something else is chosen: one of the two can't be.",
+	ProblemAwayDays:     "Fill in both days of the absence.",
+	ProblemAwayOrder:    "The last day lies before the first.",
+	ProblemLong:         "This is too long: at most {max} characters. Ring the coordinator for more.",
 	ProblemNothingAtAll: "Nothing to pick at the whole site, but packets are filled in below: one of the two can't be.",
 }

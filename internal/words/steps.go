@@ -3,6 +3,11 @@ package words
 // How each task is done, what to look at first, and the usual cautions. A text
 // of several lines is a list: Lines gives its points.
 const (
+	StepsSurvey      Key = "steps.survey-trees"
+	StepsLookAtBuds  Key = "steps.look-at-buds"
+	StepsCheckBags   Key = "steps.check-bags"
+	StepsLotExpected Key = "steps.lot-expected"
+	StepsReplaceBags Key = "steps.replace-bags"
 	StepsSendKit     Key = "steps.send-kit"
 	StepsBagOn       Key = "steps.bag-on"
 	StepsTakeOff     Key = "steps.take-off"
@@ -20,12 +25,32 @@ const (
 
 // englishSteps is common practice, no source.
 var englishSteps = Texts{
+	StepsSurvey: `Go to each tree, with field glasses if you have some: male catkins have stood at the tips of the twigs since last summer, stiff, in ones to threes.
+Count the catkins on one branch that could be bagged, and estimate how many the tree bears.
+Make sure that the tree still stands, is sound, and carries its label.
+Report tree by tree: catkins, with the number if you counted, or none this year.`,
+	StepsLookAtBuds: `Look at several buds on each tree, in the sunny and the shaded part of the crown.
+Closed: brown or dark, pointed, scales tight, as in winter.
+Swollen: visibly thicker, scales moved apart, paler or greenish edges between them; no leaf tip yet.
+Green tip: the bud is open and green leaf tips show. Bags are too late then.
+Report what at least half of the trees show; one report is enough. No need to bring bags.`,
+	StepsCheckBags: `Look at each bag from the ground first: is it whole, the window clear, the branch unbroken, the mouth tied?
+Torn before flowering: replace it if you have a bag with you, and report the bags on the tree.
+Torn later: leave it, tie a note to it, and report how many are torn. The seed is kept apart.
+Wet inside or mouldy: turn the window downwards and let the water out without opening the mouth.
+Report tree by tree: whole, torn (how many selfing, how many control), or off.`,
+	StepsReplaceBags: `Take off only the torn bag, and look at the branch: broken twigs are cut away.
+Slide a new bag over at once, window away from the sun and downwards, spacer inside, mouth tied tight, and label it as the old one.
+A control branch must bear no catkin: remove those that you find.
+Report all bags that are on the tree now, selfing and control.`,
+	StepsLotExpected: `Check each packet against the list: the tree's code, selfing or control.
+Never refuse seed, and never put selfing and control together: what matches no tree is kept under the code as it is written.
+Report the packets as they arrive. If one doesn't come, ask the site lead when it was posted.`,
 	StepsSendKit: `Pack isolation bags with a window, one spacer and one tie for each, and some spare ones.
 Add weatherproof labels and a pencil, ribbon in both colours, and seed packets with the codes of the trees.
 Put in a list of what is inside, so that it can be counted when it arrives.
 Post it, and ask the site to report that it has arrived.`,
-	StepsBagOn: `Make sure of the species: silver birch has dark, scaly bark at the base and hanging twigs.
-Choose branches with many catkins.
+	StepsBagOn: `Choose branches with many catkins.
 Work in twos: one holds the branch, the other slides the bag over.
 Turn the window away from the sun and downwards, put the spacer inside, tie the mouth tight, label the bag.
 Control: remove every catkin from the branch, then bag it in the same way.
@@ -55,7 +80,7 @@ Catkins falling apart or gone: leave the tree, and report that there was nothing
 	CautionsField: `Only people trained and allowed to do so work at height or with blades.
 Go in twos. Don't go in wind, storm or ice.
 Have the permission of the landowner, and of the authority where the area is protected.
-Birch pollen: think of allergies. Check yourselves for ticks afterwards.
+Pollen of the trees: think of allergies. Check yourselves for ticks afterwards.
 Local rules and your employer's safety instructions come before anything written here.`,
 	CautionsSeed: `Seed that crosses a border needs what the authorities for plant health and forest reproductive material ask for. Ask them before you post it.`,
 	RibbonOne:    "one colour",

@@ -15,6 +15,12 @@ const (
 	WhyTakeOff      Key = "why.take-off"
 	WhyLook         Key = "why.look"
 	WhyShort        Key = "why.short"
+	WhySurvey       Key = "why.survey"
+	WhyBuds         Key = "why.buds"
+	WhyCheckWind    Key = "why.check-wind"
+	WhyCheckDue     Key = "why.check-due"
+	WhyLots         Key = "why.lots"
+	WhyReplace      Key = "why.replace"
 	WhyStation      Key = "why.station"
 	WhyStationNone  Key = "why.station-none"
 	WhyReading      Key = "why.reading"
@@ -35,8 +41,14 @@ var englishWhy = Texts{
 	WhyWait:         "Waiting until {wait}: {late} and {early}.",
 	WhyNoWait:       "Waiting doesn't make it better.",
 	WhyKit:          "Odds: 10 in 100 that buds swell by {p10}; the first bags may go on from then.",
-	WhyTakeOff:      "Odds: that no birch in the district sheds pollen any more on {day} is {likely}.",
+	WhyTakeOff:      "Odds: that no tree of the species in the district sheds pollen any more on {day} is {likely}.",
 	WhyLook:         "Odds: seed is ripe by {p10} in 10 of 100 cases, by {p50} in 50, by {p90} in 90.",
+	WhySurvey:       "Odds: none; a tree without catkins needs no bags, and nothing more is asked of it this year.",
+	WhyBuds:         "Odds: buds break by {p10} in 10 of 100 cases, by {p50} in 50, by {p90} in 90; a look narrows this down.",
+	WhyCheckWind:    "Odds: none; strong wind tears bags and breaks branches.",
+	WhyCheckDue:     "Odds: none; nobody has reported a look at the bags for {days}.",
+	WhyLots:         "Odds: none; packets are expected within {days} of being picked.",
+	WhyReplace:      "Odds: going {go}, {late} trees have begun to flower.",
 	WhyShort:        "Odds: that seed ripens by {end} is {likely}.",
 	WhyStation:      "Station: {station}, {distance} away; the site lies {higher}.",
 	WhyStationNone:  "Station: none has reported for this site yet.",

@@ -43,6 +43,8 @@ type Catalogue struct {
 // languages is every catalogue by its BCP 47 language tag.
 var languages = map[string]*Catalogue{
 	"en": english,
+	"fi": finnish, // not yet read by a native speaker
+	"sv": swedish, // not yet read by a native speaker
 }
 
 // For gives the catalogue of a language tag such as "en" or "en-GB". What
@@ -107,7 +109,9 @@ func merge(args []Args) Args {
 	return all
 }
 
-// fill replaces the placeholders of a text in one pass.
+// fill replaces the placeholders of a text in one pass. A value that ends in a
+// full stop, as a Finnish date does, takes the one that ends the sentence with
+// it: "3.5." and not "3.5..".
 func fill(text string, args Args) string {
 	var b strings.Builder
 	for {
@@ -124,6 +128,9 @@ func fill(text string, args Args) string {
 			continue
 		}
 		b.WriteString(value)
+		if strings.HasSuffix(value, ".") && strings.HasPrefix(after, ".") {
+			after = after[1:]
+		}
 		text = after
 	}
 }

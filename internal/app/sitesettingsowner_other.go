@@ -1,0 +1,9 @@
+//go:build !unix
+
+package app
+
+import "os"
+
+func keepOwner(*os.File, os.FileInfo) {}
+
+func isReadOnly(error) bool { return false }

@@ -1,0 +1,5 @@
+//go:build !race
+
+package report_test
+
+const withRaceDetector = false

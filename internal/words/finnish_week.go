@@ -1,0 +1,26 @@
+package words
+
+var finnishOverview = Texts{
+	WeekSubject:    "Viikkokatsaus, {day}: {open} avoinna, {n} ilman vastausta | Viikkokatsaus, {day}: {open} avoinna, {n} ilman vastausta",
+	WeekSilentHead: "Ei vielä vastausta",
+	WeekSilent:     "{task}: {who}, kysytty {moment}",
+	WeekNobody:     "{task}: kaikilta, joilta voi kysyä, on kysytty, viimeksi {who}",
+	WeekQuiet:      "Ei mitään avoinna eikä tulossa {day} mennessä",
+	WeekOpen:       "{task}: {standing}, {days}",
+	WeekOpenAlone:  "{task}: {standing}",
+	WeekOpenPast:   "{task}: {standing}; viimeinen päivä oli {last}",
+	WeekOpenNobody: "{said}. Kysyttäviä ei ole enää jäljellä",
+	WeekOpenSilent: "{said}. Tekijänä {who}: ei vielä vastausta",
+	WeekOpenAnswer: "{said}. {who} {day}: {what}",
+	WeekOpenWith:   "{said}. Tekijänä {who}",
+	WeekComing:     "{task}: tulossa, luultavasti {days}; tekijänä {who}",
+	WeekStage:      "Ennuste, {stage}: noin {day}; 8 kertaa 10:stä aikavälillä {first} – {last}",
+	WeekStageOpen:  "Ennuste, {stage}: noin {day}, tuskin ennen: {first}",
+	WeekTrouble:    "Mitä ylläpitäjälle on kerrottu",
+	WeekScore:      "{lead} päivää ennen: virhe keskimäärin {off} {n} ennusteessa; välissä {inside} | {lead} päivää ennen: virhe keskimäärin {off} {n} ennusteessa; välissä {inside}",
+	WeekScoreGain:  "{said}; {gain} parempi kuin keskimääräinen päivä tai siihenastinen lämpötila",
+	WeekScoreLoss:  "{said}; {gain} huonompi kuin keskimääräinen päivä tai siihenastinen lämpötila",
+	WeekScoreHow:   "Vaihe tulee jonakin kahden käynnin välisenä päivänä: ennuste, joka osuu näihin päiviin, on virheetön (0,0 päivää). Välissä: kuinka suuri osa niistä oli päivissä, jotka annettiin 8 tapauksessa 10:stä.",
+	WeekNoScore:    "Mitään vaihetta ei ole tällä kaudella ilmoitettu nähdyksi, joten mitään ei voitu arvioida.",
+	WeekBoard:      "Avaa kausitaulu",
+}

@@ -1,0 +1,31 @@
+package words
+
+var finnishWhy = Texts{
+	WhyHeat:         "Lämpö: {heat} noin {need} vuorokausiasteesta, vaihe: {stage} (yli {base}, {since} alkaen).",
+	WhyHeatUnknown:  "Lämpö: tältä kaudelta ei vielä tiedetä mitään.",
+	WhyExpected:     "Odotettavissa noin {p50}.",
+	WhyExpectedSpan: "Odotettavissa noin {p50} (8 kertaa 10:stä: {span}).",
+	WhyOddsUnknown:  "Todennäköisyyksiä ei vielä voi antaa.",
+	WhyGoBag:        "Jos menet {go}: puista {late} on jo liian pitkällä, ja pusseista {early} on puussa pidempään kuin {lead}.",
+	WhyGoSeed:       "Jos menet {go}: puista {late} on jo varistanut siemenensä, ja {early} ei ole vielä kypsiä.",
+	WhyWait:         "Jos odotat {wait} asti: {late} ja {early}.",
+	WhyNoWait:       "Odottaminen ei paranna asiaa.",
+	WhyKit:          "Todennäköisyys, että silmut turpoavat viimeistään {p10}, on 10 sadasta; ensimmäiset pussit voi laittaa siitä alkaen.",
+	WhyTakeOff:      "Se, ettei yksikään lajin puu seudulla levitä siitepölyä enää {day}, on {likely}.",
+	WhyLook:         "Siemen on kypsä viimeistään {p10} 10 kertaa sadasta, {p50} 50 ja {p90} 90 kertaa sadasta.",
+	WhyShort:        "Se, että siemen kypsyy viimeistään {end}, on {likely}.",
+	WhyStation:      "Sääasema: {station}, etäisyys {distance}; kohde on {higher}.",
+	WhyStationNone:  "Sääasema: mikään ei ole vielä lähettänyt tietoja tästä kohteesta.",
+	WhyReading:      "Viimeisin lukema {day}.",
+	WhyNoReading:    "Tältä kaudelta ei ole vielä lukemia.",
+	WhyForecast:     "Lähipäivien sääennustetta käytettiin.",
+	WhyNoForecast:   "Sääennustetta ei käytetty.",
+	WhyMembers:      "Tuleva sää on otettu menneistä vuosista: {years}.",
+
+	WhySurvey:    "Todennäköisyys: ei anneta; puu ilman norkkoja ei tarvitse pusseja, eikä siltä pyydetä tänä vuonna muuta.",
+	WhyBuds:      "Silmut puhkeavat viimeistään {p10} 10 kertaa sadasta, {p50} 50 ja {p90} 90 kertaa sadasta; käynti tarkentaa tätä.",
+	WhyCheckWind: "Todennäköisyys: ei anneta; kova tuuli repii pusseja ja katkoo oksia.",
+	WhyCheckDue:  "Todennäköisyys: ei anneta; kukaan ei ole ilmoittanut pussien tarkistuksesta: {days}.",
+	WhyLots:      "Todennäköisyys: ei anneta; siemenpussien odotetaan tulevan keruun jälkeen näin pian: {days}.",
+	WhyReplace:   "Jos menet {go}: puista {late} on jo alkanut kukkia.",
+}

@@ -1,0 +1,26 @@
+package words
+
+var swedishOverview = Texts{
+	WeekSubject:    "Veckoöversikt, {day}: {open} öppna, {n} utan svar | Veckoöversikt, {day}: {open} öppna, {n} utan svar",
+	WeekSilentHead: "Inget svar ännu",
+	WeekSilent:     "{task}: {who}, tillfrågad {moment}",
+	WeekNobody:     "{task}: alla som kan tillfrågas har tillfrågats, senast {who}",
+	WeekQuiet:      "Inget öppet, inget på väg till och med {day}",
+	WeekOpen:       "{task}: {standing}, {days}",
+	WeekOpenAlone:  "{task}: {standing}",
+	WeekOpenPast:   "{task}: {standing}; sista dagen var {last}",
+	WeekOpenNobody: "{said}. Ingen finns kvar att fråga",
+	WeekOpenSilent: "{said}. Hos {who}: inget svar ännu",
+	WeekOpenAnswer: "{said}. {who} {day}: {what}",
+	WeekOpenWith:   "{said}. Hos {who}",
+	WeekComing:     "{task}: på väg, troligen {days}; hos {who}",
+	WeekStage:      "Prognos för {stage}: omkring {day}; 8 av 10 mellan {first} och {last}",
+	WeekStageOpen:  "Prognos för {stage}: omkring {day}, knappast före {first}",
+	WeekTrouble:    "Vad driftansvarig har fått veta",
+	WeekScore:      "{lead} dagar före: fel med {off} i medeltal för {n} prognos; inom {inside} | {lead} dagar före: fel med {off} i medeltal för {n} prognoser; inom {inside}",
+	WeekScoreGain:  "{said}; {gain} bättre än medeldatumet eller temperaturen hittills",
+	WeekScoreLoss:  "{said}; {gain} sämre än medeldatumet eller temperaturen hittills",
+	WeekScoreHow:   "Ett stadium kommer någon dag mellan två besök: en prognos på någon av de dagarna är fel med 0,0 dagar. Inom: hur stor del av dem som låg inom dagarna för 8 fall av 10.",
+	WeekNoScore:    "Inget stadium har rapporterats sett den här säsongen, så inget kunde bedömas.",
+	WeekBoard:      "Öppna säsongstavlan",
+}

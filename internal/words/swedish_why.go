@@ -1,0 +1,31 @@
+package words
+
+var swedishWhy = Texts{
+	WhyHeat:         "Värme: {heat} av ungefär {need} dygnsgrader för {stage} (över {base}, från {since}).",
+	WhyHeatUnknown:  "Värme: ännu är inget känt för den här säsongen.",
+	WhyExpected:     "Väntas omkring {p50}.",
+	WhyExpectedSpan: "Väntas omkring {p50} (8 av 10: {span}).",
+	WhyOddsUnknown:  "Någon sannolikhet går inte att ge ännu.",
+	WhyGoBag:        "Sannolikhet: åker du {go} är {late} träd för långt komna, och {early} påsar hänger längre än {lead}.",
+	WhyGoSeed:       "Sannolikhet: åker du {go} har {late} träd fällt sitt frö, och {early} är inte mogna.",
+	WhyWait:         "Väntar du till {wait}: {late} och {early}.",
+	WhyNoWait:       "Att vänta gör det inte bättre.",
+	WhyKit:          "Sannolikhet: i 10 fall av 100 sväller knopparna senast {p10}; från då kan de första påsarna sättas på.",
+	WhyTakeOff:      "Att inget träd av arten i trakten längre sprider pollen {day} är {likely}.",
+	WhyLook:         "Sannolikhet: fröet är moget senast {p10} i 10 fall av 100, {p50} i 50 och {p90} i 90.",
+	WhyShort:        "Att fröet mognar senast {end} är {likely}.",
+	WhyStation:      "Station: {station}, {distance} bort; platsen ligger {higher}.",
+	WhyStationNone:  "Station: ingen har rapporterat för den här platsen ännu.",
+	WhyReading:      "Senaste avläsningen {day}.",
+	WhyNoReading:    "Ingen avläsning ännu den här säsongen.",
+	WhyForecast:     "En väderprognos för de närmaste dagarna användes.",
+	WhyNoForecast:   "Ingen väderprognos användes.",
+	WhyMembers:      "Det kommande vädret är tidigare års: {years}.",
+
+	WhySurvey:    "Sannolikhet: ges inte; ett träd utan hängen behöver inga påsar, och inget mer begärs av det i år.",
+	WhyBuds:      "Sannolikhet: knopparna har spruckit senast {p10} i 10 fall av 100, {p50} i 50 och {p90} i 90; en titt gör det säkrare.",
+	WhyCheckWind: "Sannolikhet: ges inte; hård vind sliter sönder påsar och bryter grenar.",
+	WhyCheckDue:  "Sannolikhet: ges inte; ingen har rapporterat en titt till påsarna på {days}.",
+	WhyLots:      "Sannolikhet: ges inte; fröpåsarna väntas inom {days} från det att de plockades.",
+	WhyReplace:   "Sannolikhet: åker du {go} har {late} träd börjat blomma.",
+}
