@@ -34,7 +34,7 @@ func TestReadPrintsWhatAFileHolds(t *testing.T) {
 	}{
 		{"days with a published mean", []string{"knmi", "FEEDS/knmi/clean.txt"},
 			[]string{"date,tmin_c,tmax_c,tmean_c", "2031-05-01,-0.4,12.1,6.1", "2031-05-04,-0.1,12.4,6.4"},
-			[]string{"station 999, 4 days from 2031-05-01 to 2031-05-04, wind of 4 days, 0 missing values, 0 not taken", "a day is 00–24 UTC", "mean published by the provider"}},
+			[]string{"station 999, 4 days from 2031-05-01 to 2031-05-04, wind of 4 days, 0 missing values, 0 not taken", "a day is 00–24 UTC", "the mean is published by the provider"}},
 		{"a contradiction is empty, its reason is told", []string{"knmi", "FEEDS/knmi/dirty.txt"},
 			[]string{"2031-05-01,-0.1,12.1,", "2031-05-04,,,"},
 			[]string{`FEEDS/knmi/dirty.txt:10: TG "6.2" is no whole number of tenths`, "FEEDS/knmi/dirty.txt:14: 2031-05-04 says otherwise than line 13"}},
@@ -46,7 +46,7 @@ func TestReadPrintsWhatAFileHolds(t *testing.T) {
 			[]string{"2031-05-01,5,15,10", "2031-05-02,-5,10,0", "2031-05-03,,,"}, []string{"3 missing values"}},
 		{"days of a logger in local standard time", []string{"logger", "--window", "00-24 UTC+02:00", "FEEDS/logger/clean.csv"},
 			[]string{"2031-04-30,,,", "2031-05-01,4,10,7", "2031-05-02,6,12,9"},
-			[]string{"mean of the readings", "2 other records", "2031-05-03: the day wasn't over at the newest reading: provisional"}},
+			[]string{"the mean is that of the readings", "2 other records", "2031-05-03: the day wasn't over at the newest reading: provisional"}},
 		{"the readings themselves", []string{"logger", "--readings", "FEEDS/logger/clean.csv"},
 			[]string{"time,temp_c,tmin_c,tmax_c", "2031-04-30T20:00:00Z,5,,"}, []string{"30 readings"}},
 		{"declared columns, zone, mark and code", []string{"logger", "--readings", "--columns", "time=2,temp=4,error=9", "--unit", "C", "--zone", "UTC", "FEEDS/logger/headerless.csv"},

@@ -129,10 +129,18 @@ func countsOf(b feed.Batch, files []readFile) []string {
 		out = append(out, "a day is "+b.Window.String())
 	}
 	if b.MeanOf != "" {
-		out = append(out, "mean "+string(b.MeanOf))
+		out = append(out, "the mean is "+meanWords(b.MeanOf))
 	}
 	if b.Credit != "" {
 		out = append(out, b.Credit)
 	}
 	return out
+}
+
+// meanWords says how a daily mean came about, after "the mean is".
+func meanWords(of feed.MeanOf) string {
+	if of == feed.MeanReadings {
+		return "that of the readings"
+	}
+	return string(of)
 }

@@ -55,7 +55,11 @@ func plausibleHost(host string) bool {
 	if _, err := netip.ParseAddr(host); err == nil {
 		return true
 	}
-	for _, label := range strings.Split(strings.TrimSuffix(host, "."), ".") {
+	labels := strings.Split(strings.TrimSuffix(host, "."), ".")
+	if numeric(labels[len(labels)-1]) {
+		return false
+	}
+	for _, label := range labels {
 		if label == "" || len(label) > 63 || label[0] == '-' || label[len(label)-1] == '-' {
 			return false
 		}
@@ -68,10 +72,25 @@ func plausibleHost(host string) bool {
 	return len(host) <= 253
 }
 
-// IsLoopback reports whether a host is this machine and nobody else.
+// numeric reports whether a label is a number, decimal or hexadecimal. A host
+// that ends in one is an IPv4 address, whatever way it is written (WHATWG URL
+// Standard, "ends in a number checker"): one way is enough.
+func numeric(label string) bool {
+	if hex, ok := strings.CutPrefix(strings.ToLower(label), "0x"); ok {
+		return strings.Trim(hex, "0123456789abcdef") == ""
+	}
+	return label != "" && strings.Trim(label, "0123456789") == ""
+}
+
+// IsLoopback reports whether a host is this machine and nobody else: by its
+// address, or by a name that is kept for it (RFC 6761, section 6.3) or that
+// many systems give it.
 func IsLoopback(host string) bool {
-	a, err := netip.ParseAddr(host)
-	return err == nil && a.Unmap().IsLoopback() || strings.EqualFold(host, "localhost")
+	if a, err := netip.ParseAddr(host); err == nil {
+		return a.Unmap().IsLoopback()
+	}
+	name := strings.ToLower(strings.TrimSuffix(host, "."))
+	return name == "localhost" || name == "localhost.localdomain" || strings.HasSuffix(name, ".localhost")
 }
 
 // webURL gives an http or https address, with a path as it may be.

@@ -3,6 +3,8 @@ package config
 import (
 	"net/netip"
 	"net/url"
+	"slices"
+	"strings"
 )
 
 // sharedNetwork is what providers of lines share among customers (RFC 6598).
@@ -16,6 +18,12 @@ func (e entry) asked(address string) {
 	u, err := url.Parse(address)
 	if address == "" || err != nil {
 		return
+	}
+	for name := range u.Query() {
+		if SecretParameter(name) {
+			e.problem("holds a key ("+clip(name)+")", "whoever reads this file or its copies would have it: let the provider be asked with a key_file, or let the data be written to a file and name it by path")
+			return
+		}
 	}
 	host := u.Hostname()
 	switch {
@@ -39,4 +47,16 @@ func privateAddress(host string) bool {
 	}
 	a = a.Unmap()
 	return a.IsPrivate() || a.IsLinkLocalUnicast() || a.IsUnspecified() || a.IsMulticast() || sharedNetwork.Contains(a)
+}
+
+// secretParameters are query parameters whose values are a key or a password.
+var secretParameters = []string{
+	"apikey", "api_key", "api-key", "key", "token", "access_token", "auth", "appid", "app_id",
+	"client_id", "client_secret", "secret", "password", "passwd", "sig", "signature",
+}
+
+// SecretParameter reports whether a query parameter of that name holds what is
+// never shown.
+func SecretParameter(name string) bool {
+	return slices.Contains(secretParameters, strings.ToLower(name))
 }

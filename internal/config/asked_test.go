@@ -24,6 +24,11 @@ func TestOnlyWhatAProgrammeAsksIsTakenAsTheAddressOfAService(t *testing.T) {
 		{"a machine's cloud data", "https://169.254.169.254/latest", "is an address of a private network", ""},
 		{"IPv4 in IPv6 clothes", "https://[::ffff:10.0.0.1]/", "is an address of a private network", ""},
 		{"what customers of a line share", "https://100.64.1.1/", "is an address of a private network", ""},
+		{"an address of this machine written as one number", "https://2130706433/x", "is no web address (write https://host/path)", ""},
+		{"and with a part in hexadecimals", "https://0x7f.1/x", "is no web address", ""},
+		{"this machine by the names that are kept for it", "https://budcall.localhost./x", "", "is on this machine"},
+		{"and by one that many systems give it", "https://localhost.localdomain/x", "", "is on this machine"},
+		{"a host whose name begins with a number", "https://2130706433.example/x", "", ""},
 		{"a public host in the open", "http://mirror.example/wfs", "is not encrypted (use https)", ""},
 		{"another port", "https://mirror.example:9443/wfs", "is on port 9443 (a programme asks on 443 and 8443 alone", ""},
 	} {

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -69,6 +70,35 @@ var stationFormats = []stationFormat{
 	{FormatOpenMeteo, byPlace, slices.Concat(madeDays, []string{"service", "readings", "location", "key_file"})},
 	{FormatSMHI, byID, servedHours},
 }
+
+// statedDays are the days of formats whose provider states them once for all:
+// another window would be wrong. (MeteoSwiss publishes hours too.)
+var statedDays = map[string]Window{
+	FormatKNMI:       {StartHour: 0, EndHour: 24, Zone: "UTC", Label: "start"},
+	FormatMeteoSwiss: {StartHour: 0, EndHour: 24, Zone: "UTC", Label: "start"},
+}
+
+// idForm is how a provider writes its stations' ids.
+type idForm struct {
+	form *regexp.Regexp
+	cure string
+}
+
+var (
+	ghcnID  = idForm{regexp.MustCompile(`^[A-Z]{2}[A-Z0-9_-]{9}$`), "eleven characters, such as FIE00142226"}
+	idForms = map[string]idForm{
+		FormatDWDDaily:   {regexp.MustCompile(`^[0-9]{1,5}$`), "the station's number, such as 403"},
+		FormatECCC:       {regexp.MustCompile(`^[0-9]{1,6}$`), "the number that the bulk download calls stationID, such as 51442"},
+		FormatFMI:        {regexp.MustCompile(`^[0-9]{1,7}$`), "the fmisid, such as 100971"},
+		FormatFrost:      {regexp.MustCompile(`^SN[0-9]{1,7}$`), "SN and digits, such as SN12680"},
+		FormatGHCNAccess: ghcnID,
+		FormatGHCNCSV:    ghcnID,
+		FormatGHCNDaily:  ghcnID,
+		FormatKNMI:       {regexp.MustCompile(`^[0-9]{3}$`), "three digits, such as 260"},
+		FormatMeteoSwiss: {regexp.MustCompile(`^[A-Za-z0-9]{3}$`), "three letters, such as BER"},
+		FormatSMHI:       {regexp.MustCompile(`^[0-9]{1,7}$`), "the station's number, such as 64510"},
+	}
+)
 
 // StationFormats lists the formats that a station may be of.
 func StationFormats() []string {

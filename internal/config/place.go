@@ -18,6 +18,7 @@ type place struct {
 func readPlace(s *section) place {
 	lat := s.need("lat_deg", "degrees north, such as 61.2345")
 	lon := s.need("lon_deg", "degrees east, such as 24.5678")
+	altitude := s.need("altitude_m", "metres above sea level")
 	if exchanged(lat, lon) {
 		lat.problem("latitude and longitude seem to be exchanged", "lat_deg is degrees north, -90 to 90")
 		return place{}
@@ -26,7 +27,7 @@ func readPlace(s *section) place {
 	var ok1, ok2, ok3 bool
 	p.latDeg, ok1 = lat.number(bounds{-90, 90, "degrees north, south is negative"})
 	p.lonDeg, ok2 = lon.number(bounds{-180, 180, "degrees east, west is negative"})
-	p.altitudeM, ok3 = s.need("altitude_m", "metres above sea level").number(bounds{-430, 5000, "metres above sea level"})
+	p.altitudeM, ok3 = altitude.number(bounds{-430, 5000, "metres above sea level"})
 	p.known = ok1 && ok2 && ok3
 	return p
 }

@@ -1,6 +1,9 @@
 package config
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // readStations reads where weather comes from: stations and forecasts.
 func (r *reading) readStations() {
@@ -33,6 +36,7 @@ func (r *reading) readStation(s *section) {
 	readTable(s, f, &t)
 	readExtras(s, f, &t)
 	r.readMadeDays(s, f, &t)
+	t.holdToProvider(s)
 	f.refuseOthers(s)
 	r.stations.define(code, t.Code)
 	if _, twice := r.places[t.Code]; t.Code != "" && p.known && !twice {
@@ -40,6 +44,20 @@ func (r *reading) readStation(s *section) {
 	}
 	r.programme.Stations = append(r.programme.Stations, t)
 	s.done()
+}
+
+// holdToProvider holds what is said of a station to what its provider states.
+func (t Station) holdToProvider(s *section) {
+	day, stated := statedDays[t.Format]
+	if t.Format == FormatMeteoSwiss && (!t.Served || t.Hourly) {
+		stated = false // its hours may make any day, and a file may hold hours
+	}
+	if stated && t.Window.Zone != "" && t.Window != day {
+		s.get("window").problem(fmt.Sprintf("the days of %s are %s, whatever is said here", t.Format, day), "remove the line")
+	}
+	if as, known := idForms[t.Format]; known && t.Served && t.ID != "" && !as.form.MatchString(t.ID) {
+		s.get("id").problem(fmt.Sprintf("%q is no station of %s", clip(t.ID), t.Format), "write its id as the provider does: "+as.cure)
+	}
 }
 
 // readForecast reads one source of short-range forecasts.

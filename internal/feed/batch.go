@@ -33,6 +33,10 @@ type Batch struct {
 	Eras   []Era     // where the file states the day's definition by period, in order
 	Issued time.Time // when a forecast was made; zero when the answer doesn't say
 	Place  Place
+	// ranks is how good the provider thinks each day is, where it ranks them;
+	// higher is better.
+	ranks map[civil.Date]int32
+
 	Credit string // licence and credit to show with the data; empty for one's own files
 }
 

@@ -143,12 +143,28 @@ func (c *collector) sorted() []weather.Day {
 	return c.days
 }
 
+// ranks gives the rank of each day that has one.
+func (c *collector) ranks() map[civil.Date]int32 {
+	var ranks map[civil.Date]int32
+	for i, from := range c.from {
+		if from.rank == 0 {
+			continue
+		}
+		if ranks == nil {
+			ranks = make(map[civil.Date]int32, len(c.days))
+		}
+		ranks[c.days[i].Date] = from.rank
+	}
+	return ranks
+}
+
 // batch gives what was gathered.
 func (c *collector) batch(opt Options) Batch {
 	slices.SortStableFunc(c.winds, func(a, b weather.Wind) int { return cmp.Compare(a.Date, b.Date) })
 	c.winds = slices.CompactFunc(c.winds, func(a, b weather.Wind) bool { return a.Date == b.Date })
+	ranks := c.ranks() // before the days are sorted
 	return Batch{
-		Station: opt.Station, Days: c.sorted(), Winds: c.winds, Window: opt.Window, Place: nowhere(),
+		Station: opt.Station, ranks: ranks, Days: c.sorted(), Winds: c.winds, Window: opt.Window, Place: nowhere(),
 		Rejects: c.rejects.sorted(), MoreRejects: c.rejects.more,
 		MissingValues: c.missing, OtherRecords: c.others, Flags: c.flags, Notes: c.notes,
 	}

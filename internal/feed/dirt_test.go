@@ -37,6 +37,7 @@ func TestDirtMetInRealFiles(t *testing.T) {
 		want                   weather.Day // of 1 May 2031
 	}{
 		{"a mean of -1 °C of FMI is a temperature, not \"none\"", "fmi", fmiDay("tday", "-1.0"), feed.Options{}, day("2031-05-01", nan, nan, -1)},
+		{"bare nan of a self-hosted Open-Meteo, which is no JSON, is missing where it stands and harms nothing else", "open-meteo", `{"current_weather":{"temperature":nan,"note":"nan, \"inf\""},"daily_units":{"time":"iso8601","temperature_2m_min":"°C","temperature_2m_max":"°C","temperature_2m_mean":"°C"},"daily":{"time":["2031-05-01"],"temperature_2m_min":[-NaN],"temperature_2m_max":[9.5],"temperature_2m_mean":[Infinity]}}`, feed.Options{}, day("2031-05-01", nan, 9.5, nan)},
 		{"NaN of FMI is missing", "fmi", fmiDay("tmin", "NaN"), feed.Options{}, day("2031-05-01", nan, nan, nan)},
 		{"-999 of DWD is missing however it is padded, and -99.9 is not", "dwd-daily", dwdHead + "         77;20310501;    1;   -999;-999.0 ;   -9.9;eor\r\n", feed.Options{}, day("2031-05-01", -9.9, nan, nan)},
 		{"columns of DWD are found by trimmed name, not by place", "dwd-daily", "MESS_DATUM; TNK ;STATIONS_ID;TMK ;QN_4;TXK;eor\r\n20310501;  1.0;77;  5.0;  3; 9.0;eor\r\n", feed.Options{}, day("2031-05-01", 1, 9, 5)},
@@ -86,7 +87,6 @@ func TestDirtThatIsRefused(t *testing.T) {
 		says                   string
 	}{
 		{"an order of CDO without a unit", "ghcn-cdo", "STATION           DATE     TAVG\n----------------- -------- -----\nGHCND:ZZE00000001 20310501 37\n", feed.Options{}, "unit"},
-		{"bare nan of a self-hosted Open-Meteo", "open-meteo", `{"daily":{"time":["2031-05-01"],"temperature_2m_mean":[nan]}}`, feed.Options{}, "damaged"},
 		{"a logger's three orders of a date", "logger", "Date Time, GMT+00:00;Temp, °C\n04.08.21 10:00;5\n04.08.21 11:00;6\n", feed.Options{Zone: time.UTC}, "nothing proves the order"},
 		{"a comma for both", "logger", "\"Date Time, GMT+00:00\",Temp °C\n2031-05-01 00:00,18,771\n", feed.Options{Zone: time.UTC}, "can't be told apart"},
 		{"a page of HTML for data, with status 200", "smhi-metobs", "<html><body>maintenance</body></html>", feed.Options{}, "HTML page"},

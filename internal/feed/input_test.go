@@ -12,6 +12,7 @@ import (
 	"testing/iotest"
 
 	"budcall/internal/feed"
+	"budcall/internal/weather"
 )
 
 func gz(body []byte) []byte {
@@ -126,7 +127,7 @@ func TestMergingFilesOfOneStation(t *testing.T) {
 	other.Days = append(other.Days[:0:0], mean.Days...)
 	other.Days[1].MeanC = 99
 	b, err = feed.Merge([]feed.Batch{mean, other}, feed.Options{})
-	if err != nil || b.Days[1].MeanC != 5.2 || !strings.Contains(strings.Join(b.Notes, " "), "1 days stand in two files with different values, the first of them 2031-05-02") {
+	if err != nil || b.Days[1].MeanC != 5.2 || !strings.Contains(strings.Join(b.Notes, " "), "two files differ in 1 of their days, the first of them 2031-05-02: those of the file named first are kept") {
 		t.Errorf("%v, %v, %v", b.Days, b.Notes, err)
 	}
 	other.Window = feed.Window{EndHour: 24, Zone: "UTC", Label: feed.LabelStart}
@@ -148,4 +149,30 @@ func TestMergingFilesOfOneStation(t *testing.T) {
 		t.Errorf("%v, %v", b.Rejects, err)
 	}
 	sameDays(t, "a logger read out twice", b.Days, whole.Days)
+}
+
+// A provider's recent and historical files overlap, and the recent one may hold
+// values that will still change (DWD's description of its quality levels): the
+// order in which somebody names them says nothing of that.
+func TestOfTwoFilesTheHigherQualityHolds(t *testing.T) {
+	row := func(day, level, mean, high, low string) string {
+		return "77;" + day + ";" + level + ";" + mean + ";" + high + ";" + low + ";eor\r\n"
+	}
+	read := func(rows ...string) feed.Batch {
+		return parse(t, "dwd-daily", []byte("STATIONS_ID;MESS_DATUM;QN_4;TMK;TXK;TNK;eor\r\n"+strings.Join(rows, "")), feed.Options{})
+	}
+	recent := read(row("20310501", "1", "5.0", "9.0", "1.0"), row("20310502", "1", "6.0", "9.5", "2.0"), row("20310503", "3", "7.0", "11.0", "3.0"))
+	historical := read(row("20310501", "10", "5.4", "9.0", "-999"), row("20310502", "1", "6.6", "9.5", "2.0"))
+	want := []weather.Day{day("2031-05-01", 1, 9, 5.4), day("2031-05-02", 2, 9.5, 6), day("2031-05-03", 3, 11, 7)}
+	for _, parts := range [][]feed.Batch{{recent, historical}, {historical, recent}} {
+		b, err := feed.Merge(parts, feed.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sameDays(t, "merged", b.Days, want)
+		if notes := strings.Join(b.Notes, " "); !strings.Contains(notes, "2 of their days, the first of them 2031-05-01: those of the higher quality level, else of the file named first, are kept") {
+			t.Error(notes)
+		}
+		want[1].MeanC = 6.6 // of one level: the file named first
+	}
 }

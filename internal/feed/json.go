@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"regexp"
 )
 
 // decodeJSON reads a whole JSON body into v, or says at which byte and why it
@@ -63,4 +64,25 @@ func eachJSON[T any](list json.RawMessage, format, name string, take func(number
 		}
 	}
 	return nil
+}
+
+// jsonPart is a string of JSON, or a word that isn't in one: nan, -inf and the
+// like among them.
+var (
+	jsonPart = regexp.MustCompile(`"(?:[^"\\]|\\.)*"|[+-]?[A-Za-z]+`)
+	noNumber = regexp.MustCompile(`(?i)^[+-]?(nan|inf|infinity)$`)
+)
+
+// withoutNaN gives a body with null in the place of every bare nan and inf,
+// which programs write that don't make their JSON by a library, and counts
+// them.
+func withoutNaN(body []byte) (cleaned []byte, found int) {
+	cleaned = jsonPart.ReplaceAllFunc(body, func(part []byte) []byte {
+		if !noNumber.Match(part) {
+			return part
+		}
+		found++
+		return []byte("null")
+	})
+	return cleaned, found
 }

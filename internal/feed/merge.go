@@ -13,7 +13,8 @@ import (
 
 // Merge makes one batch of several files of one station and format: what an
 // earlier file doesn't say is taken from a later one, and where two say
-// different things the earlier holds, which Notes tell. Files of different
+// different things the one that its provider ranks higher holds, else the
+// earlier, which Notes tell. Files of different
 // stations, of days that mean different hours, or of means of different kinds
 // are refused, for nobody could tell them apart afterwards. Readings are put
 // together before days are made of them, so the files must have been read with
@@ -23,7 +24,7 @@ func Merge(parts []Batch, opt Options) (Batch, error) {
 	if len(parts) > 0 {
 		out = parts[0]
 	}
-	m := merger{at: map[civil.Date]int{}, winds: map[civil.Date]weather.Wind{}}
+	m := merger{at: map[civil.Date]int{}, rank: map[civil.Date]int32{}, winds: map[civil.Date]weather.Wind{}}
 	var rs readings
 	out.Days, out.Winds, out.Readings, out.Stations, out.Eras = nil, nil, nil, nil, nil
 	out.Provisional, out.Covered = nil, nil
@@ -35,7 +36,7 @@ func Merge(parts []Batch, opt Options) (Batch, error) {
 			return Batch{}, err
 		}
 		for _, d := range p.Days {
-			m.day(d)
+			m.day(d, p.ranks[d.Date])
 		}
 		for _, w := range p.Winds {
 			if _, known := m.winds[w.Date]; !known {
@@ -87,18 +88,24 @@ func (b *Batch) agree(p *Batch) error {
 type merger struct {
 	days    []weather.Day
 	at      map[civil.Date]int
+	rank    map[civil.Date]int32 // of each of days
 	winds   map[civil.Date]weather.Wind
 	differs []civil.Date
 }
 
-func (m *merger) day(d weather.Day) {
+func (m *merger) day(d weather.Day, rank int32) {
 	i, known := m.at[d.Date]
 	if !known {
-		m.at[d.Date] = len(m.days)
+		m.at[d.Date], m.rank[d.Date] = len(m.days), rank
 		m.days = append(m.days, d)
 		return
 	}
 	old := &m.days[i]
+	better := rank > m.rank[d.Date]
+	if better {
+		*old, d = d, *old
+		m.rank[d.Date] = rank
+	}
 	differs := false
 	for _, v := range []struct {
 		into *float64
@@ -111,7 +118,7 @@ func (m *merger) day(d weather.Day) {
 			differs = true
 		}
 	}
-	if old.Mark == weather.Usable {
+	if old.Mark == weather.Usable && !better {
 		old.Mark = d.Mark
 	}
 	if differs {
@@ -124,6 +131,16 @@ func (m *merger) into(b *Batch) {
 	b.Days = m.days
 	b.Winds = slices.SortedFunc(maps.Values(m.winds), func(a, b weather.Wind) int { return cmp.Compare(a.Date, b.Date) })
 	if n := len(m.differs); n > 0 {
-		b.Notes = append(b.Notes, fmt.Sprintf("%d days stand in two files with different values, the first of them %s: those of the file named first are kept", n, slices.Min(m.differs)))
+		b.Notes = append(b.Notes, fmt.Sprintf("two files differ in %d of their days, the first of them %s: %s are kept", n, slices.Min(m.differs), m.holds()))
 	}
+}
+
+// holds says which of two different values is kept.
+func (m *merger) holds() string {
+	for _, rank := range m.rank {
+		if rank > 0 {
+			return "those of the higher quality level, else of the file named first,"
+		}
+	}
+	return "those of the file named first"
 }

@@ -16,7 +16,7 @@ import (
 // Wind at 10 m: the highest mean and gust of a day, or of hours. Answers with
 // errors, for several models, and with members of an ensemble are refused.
 //
-// Missing: null. Units: °C or °F as the answer states; wind in km/h, m/s, mph
+// Missing: null, and the bare nan that some servers of its kind write. Units: °C or °F as the answer states; wind in km/h, m/s, mph
 // or kn, else it is left out. There are no quality flags.
 //
 // Day: that of the timezone of the answer, which is GMT unless one was asked
@@ -55,6 +55,13 @@ type openMeteoAnswer struct {
 
 func parseOpenMeteo(body []byte, opt Options) (Batch, error) {
 	answer, err := oneLocation(body, opt)
+	noNumbers := 0
+	if err != nil {
+		var body2 []byte
+		if body2, noNumbers = withoutNaN(body); noNumbers > 0 {
+			answer, err = oneLocation(body2, opt)
+		}
+	}
 	if err != nil {
 		return Batch{}, err
 	}
@@ -73,6 +80,9 @@ func parseOpenMeteo(body []byte, opt Options) (Batch, error) {
 		return Batch{}, err
 	}
 	b.Credit = openMeteoCredit
+	if noNumbers > 0 {
+		b.Notes = append(b.Notes, fmt.Sprintf("%d values are written as nan or inf, which JSON doesn't have: taken as missing", noNumbers))
+	}
 	b.Place = Place{LatitudeDeg: said(answer.Latitude), LongitudeDeg: said(answer.Longitude), AltitudeM: said(answer.Elevation)}
 	return b, nil
 }
@@ -122,9 +132,16 @@ func oneLocation(body []byte, opt Options) (openMeteoAnswer, error) {
 	}
 	if wanted == nil {
 		return one, refuse(fmt.Sprintf("set location to a number from 1 to %d, or ask for one place", max(found, 1)),
-			"the answer holds %d locations and location is %d", found, opt.Location)
+			"the answer holds %d places, and %s", found, locationSaid(opt.Location))
 	}
 	return one, decodeJSON(wanted, "Open-Meteo", &one)
+}
+
+func locationSaid(n int) string {
+	if n == 0 {
+		return "location doesn't say which one"
+	}
+	return fmt.Sprintf("location is %d", n)
 }
 
 // noTemperatures says why no series serves: another name, or several models.

@@ -27,7 +27,7 @@ func TestAnInventedOpenMeteoAnswer(t *testing.T) {
 
 func TestSeveralPlacesInOneAnswer(t *testing.T) {
 	two := string(sample(t, "open-meteo/invented_two_places.json"))
-	refused(t, "which of two", "open-meteo", two, feed.Options{}, "2 locations", "set location to a number from 1 to 2")
+	refused(t, "which of two", "open-meteo", two, feed.Options{}, "2 places, and location doesn't say which one", "set location to a number from 1 to 2")
 	refused(t, "the third of two", "open-meteo", two, feed.Options{Location: 3}, "location is 3")
 	b := parse(t, "open-meteo", []byte(two), feed.Options{Location: 2})
 	if b.Place.LatitudeDeg != 62 || b.Days[0].MeanC != 6.1 {
@@ -37,7 +37,7 @@ func TestSeveralPlacesInOneAnswer(t *testing.T) {
 	if b := parse(t, "open-meteo", []byte(one), feed.Options{}); len(b.Days) != 3 {
 		t.Errorf("an array of one: %+v", b)
 	}
-	refused(t, "an empty array", "open-meteo", "[]", feed.Options{}, "0 locations")
+	refused(t, "an empty array", "open-meteo", "[]", feed.Options{}, "0 places")
 }
 
 func TestOpenMeteoAnswersThatDoNotServe(t *testing.T) {
@@ -55,7 +55,7 @@ func TestOpenMeteoAnswersThatDoNotServe(t *testing.T) {
 		{"no unit", `,"temperature_2m_mean":"°C"`, "", "neither °C nor °F"},
 		{"arrays of two lengths", "[4,5]", "[4]", "1 values for 2 times"},
 		{"words for numbers", "[4,5]", `[4,"5"]`, "entry 2 of daily.temperature_2m_mean of this Open-Meteo JSON holds a string"},
-		{"bare nan", "[4,5]", "[4,nan]", "damaged at byte"},
+		{"a bare word", "[4,5]", "[4,none]", "damaged at byte"},
 		{"numbers for dates", `"2031-05-02"`, "5", "entry 2 of daily.time of this Open-Meteo JSON holds a number"},
 		{"several models", "temperature_2m_mean", "temperature_2m_mean_ecmwf", "one model"},
 		{"rain only", "temperature_2m_mean", "rain_sum", "no daily temperature"},

@@ -7,13 +7,9 @@ import (
 	"net/url"
 	"slices"
 	"strings"
-)
 
-// secretParameters are query parameters whose values are never shown.
-var secretParameters = []string{
-	"apikey", "api_key", "api-key", "key", "token", "access_token", "auth", "appid", "app_id",
-	"client_id", "client_secret", "secret", "password", "passwd", "sig", "signature",
-}
+	"budcall/internal/config"
+)
 
 // placeParameters tell where a site lies; that is nobody's business either.
 var placeParameters = []string{"lat", "lon", "latitude", "longitude"}
@@ -46,7 +42,7 @@ func newRedactor(u *url.URL) redactor {
 		case !hasValue:
 		case slices.Contains(placeParameters, plain):
 			pairs[i] = name + "=***"
-		case slices.Contains(secretParameters, plain):
+		case config.SecretParameter(plain):
 			value, _ := url.QueryUnescape(raw)
 			r.add(raw, value)
 			pairs[i] = name + "=***"

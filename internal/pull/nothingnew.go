@@ -45,6 +45,6 @@ func (j *Job) nothingNew(ctx context.Context, o Order, a Answer, h *weather.Haul
 	case o.Path != "":
 		why = "Its file can be read, and nothing has been added: look whether the logger works and whether the file is still written."
 	}
-	return j.Trouble(ctx, subject, fmt.Sprintf("The %s has been silent for %d hours: %s. %s Until it is back, sites that use it are forecast by their other stations; a site that has no other needs one.",
+	return j.Trouble(ctx, subject, fmt.Sprintf("The %s has been silent for %d hours: %s. %s Until it is back, a site that names another station is forecast by that one; a site that names this one alone is left without readings and needs another.",
 		strings.Replace(o.Name, ":", " ", 1), int(since.Hours()), newest, why))
 }

@@ -84,6 +84,9 @@ func TestAFileInFahrenheitIsNotUsed(t *testing.T) {
 		{"a spring in °F is seen", fahrenheit, true},
 		{"a spring of means in °F is seen", meansOnly, true},
 		{"a failing sensor does not condemn the file", spikes, false},
+		{"a cold spring in °F is seen by its nights without frost", nights(20, 33.5, 43), true},
+		{"a sensor that stands still at 40 doesn't condemn the file", append(nights(4, 40, 40), celsius[:26]...), false},
+		{"the warmest nights of the north (about 26, from memory) are what they are", nights(20, 26, 36), false},
 		{"two hot days are too few to tell", fahrenheit[58:], false},
 		{"nothing is nothing", nil, false},
 	} {
@@ -142,4 +145,13 @@ func TestAltitudeCostsSixAndAHalfKelvinAKilometre(t *testing.T) {
 			t.Fatalf("there and back: %v", there)
 		}
 	})
+}
+
+// nights gives n days between two temperatures.
+func nights(n int, minC, maxC float64) []weather.Day {
+	days := make([]weather.Day, n)
+	for i := range days {
+		days[i] = weather.Day{Date: civil.Of(2031, 5, 1) + civil.Date(i), MinC: minC, MaxC: maxC, MeanC: (minC + maxC) / 2}
+	}
+	return days
 }
