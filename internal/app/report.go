@@ -230,7 +230,7 @@ func (s Said) checkTorn(site config.Site, known []trail.Report) error {
 	}
 	for _, tree := range s.Trees {
 		if n := hung[tree]; s.Selfing > n.Selfing || s.Control > n.Control {
-			return fmt.Errorf("%s of %s had %d selfing and %d control bags hanging on %s, so %d and %d can't be torn: correct the numbers or the day (--day), or report first what hung there, with --selfing and --control alone",
+			return fmt.Errorf("%s of %s had %d selfing and %d control bags hanging on %s, so %d and %d can't be torn: correct the numbers or the day, or report first what hung there",
 				tree, site.Code, n.Selfing, n.Control, s.Day, s.Selfing, s.Control)
 		}
 	}

@@ -42,8 +42,10 @@ func (b *Beside) Season(ctx context.Context, season int) (all []trail.Report, er
 }
 
 // Completed checks reports as if each were said by command, and fills in the
-// call that a kind belongs to. There is an error, or nil, for each.
-func (b *Beside) Completed(ctx context.Context, reports []trail.Report) ([]trail.Report, []error, error) {
+// call that a kind belongs to. There is an error, or nil, for each. known is
+// what was reported before; what a report is held against may also stand among
+// those given.
+func (b *Beside) Completed(ctx context.Context, reports, known []trail.Report) ([]trail.Report, []error, error) {
 	now, err := b.Now(ctx)
 	if err != nil {
 		return nil, nil, err
@@ -60,9 +62,25 @@ func (b *Beside) Completed(ctx context.Context, reports []trail.Report) ([]trail
 		if err == nil {
 			r.Task, err = taskOf(b.programme, site, r, civil.At(now.In(site.Zone)))
 		}
+		if err == nil {
+			said := Said{Site: r.Site, Kind: r.Kind, Trees: []string{r.Tree}, Selfing: r.Selfing, Control: r.Control, Day: r.Day}
+			err = said.checkTorn(site, ofSite(r.Site, known, reports[:i], reports[i+1:]))
+		}
 		out[i], errs[i] = r, err
 	}
 	return out, errs, nil
+}
+
+// ofSite gives the reports of one site, in the order given.
+func ofSite(site string, lists ...[]trail.Report) (of []trail.Report) {
+	for _, list := range lists {
+		for _, r := range list {
+			if r.Site == site {
+				of = append(of, r)
+			}
+		}
+	}
+	return of
 }
 
 // taskOf gives the call that a report of a table belongs to, if all is well

@@ -87,7 +87,7 @@ const (
 	IsAway          Reason = "away"               // whoever was to be asked is away
 	Unsafe          Reason = "unsafe"             // answered that nobody can go without danger
 	NoPermission    Reason = "no permission"      // answered that going isn't allowed
-	ReportsDiffer   Reason = "reports differ"     // two people reported of one day what can't both be
+	ReportsDiffer   Reason = "reports differ"     // two people reported what can't both be
 	ProblemReported Reason = "problem reported"   // somebody wrote of a problem
 	ReportedEarly   Reason = "reported early"     // on a day on which it can hardly have been right
 	PacketsDiffer   Reason = "packets differ"     // other packets came to the laboratory than were picked

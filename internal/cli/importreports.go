@@ -18,7 +18,7 @@ func (i *importFlags) intoMemory(ctx context.Context, b *app.Beside, table sheet
 		return err
 	}
 	plan := sheet.Compare(sheet.FromReports(known), table)
-	reports, err := taken(ctx, b, &plan)
+	reports, err := taken(ctx, b, &plan, known)
 	if err != nil {
 		return err
 	}
@@ -36,13 +36,13 @@ func (i *importFlags) intoMemory(ctx context.Context, b *app.Beside, table sheet
 
 // taken gives the reports that a plan adds or corrects, ready to be stored. A
 // row that the command line would refuse is rejected with the same words.
-func taken(ctx context.Context, b *app.Beside, plan *sheet.Plan) ([]trail.Report, error) {
+func taken(ctx context.Context, b *app.Beside, plan *sheet.Plan, known []trail.Report) ([]trail.Report, error) {
 	rows := slices.Clone(plan.Adds)
 	for _, c := range plan.Changes {
 		rows = append(rows, c.Row)
 	}
 	slices.SortStableFunc(rows, func(a, b sheet.Row) int { return a.Line - b.Line })
-	reports, wrong, err := b.Completed(ctx, sheet.Table{Kind: sheet.Reports, Rows: rows}.Reports())
+	reports, wrong, err := b.Completed(ctx, sheet.Table{Kind: sheet.Reports, Rows: rows}.Reports(), known)
 	if err != nil {
 		return nil, err
 	}

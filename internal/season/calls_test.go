@@ -204,6 +204,25 @@ func TestReportsThatDifferAreTheCoordinatorsToSettle(t *testing.T) {
 		{"2031-04-30", "17:00", "once", nil, nil, call.Go, call.BestDaysBegin, "deputy", call.AnswerOverdue},
 	})
 	s = bagged()
+	for person, says := range map[string]trail.Report{
+		"lead":   {Kind: trail.StageSeen, BBCH: 60, Day: civil.MustParse("2031-05-12")},
+		"deputy": {Kind: trail.NotYet, BBCH: 60, Day: civil.MustParse("2031-05-14")},
+	} {
+		says.Person, says.Task = person, string(call.TakeOff)
+		s.reports("2031-05-14", "12:00", says)
+	}
+	for n, day := range []string{"2031-05-14", "2031-05-15"} { // once
+		asked, want := 0, 1-n
+		for _, o := range s.at(day, "17:00").Owed {
+			if o.Reason == call.ReportsDiffer && o.Person == "coord" && o.Task == call.TakeOff {
+				asked++
+			}
+		}
+		if asked != want {
+			t.Errorf("flowering was seen, and two days later found not begun: asked %d times on %s", asked, day)
+		}
+	}
+	s = bagged()
 	play(t, s, call.BagOn, []row{
 		{"2031-04-29", "12:00", "a problem", []trail.Report{problem}, nil, call.Done, call.Reported, "", ""},
 		{"2031-04-29", "17:00", "is the coordinator's", nil, nil, call.Done, call.Reported, "coord", call.ProblemReported},
@@ -258,6 +277,7 @@ func TestWorkReportedOfADayTooEarlyForItIsAskedAbout(t *testing.T) {
 	}{
 		"bags on New Year's Day":                     {call.BagOn, "2031-01-01", bagsOn("T1", 2, 1), call.ReportedEarly},
 		"bags a week before the first buds swell":    {call.BagOn, "2031-04-08", bagsOn("T1", 2, 1), ""},
+		"bags on, and the seed is picked":            {call.BagOn, "2031-08-02", bagsOn("T1", 2, 1), call.ReportedEarly},
 		"bags off in the middle of flowering":        {call.TakeOff, "2031-05-20", onTree(trail.BagsOff, "T1"), call.ReportedEarly},
 		"bags off once most of it is over":           {call.TakeOff, "2031-06-04", onTree(trail.BagsOff, "T1"), ""},
 		"seed picked before midsummer":               {call.PickSeed, "2031-06-20", trail.Report{Kind: trail.Picked, Tree: "T1", Selfing: 2, Control: 1}, call.ReportedEarly},
@@ -269,6 +289,9 @@ func TestWorkReportedOfADayTooEarlyForItIsAskedAbout(t *testing.T) {
 				s = begin(springOf2031())
 			}
 			asked := false
+			if r.day == "2031-08-02" {
+				s.reports("2031-08-01", "12:00", trail.Report{Kind: trail.Picked, Tree: "T1", Selfing: 2, Control: 1})
+			}
 			s.reports(r.day, "12:00", r.said)
 			for _, o := range s.at(r.day, "17:00").Owed {
 				asked = asked || o.Reason == call.ReportedEarly && o.Person == "coord"

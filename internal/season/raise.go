@@ -14,7 +14,7 @@ import (
 // raise asks the coordinator, in the evening and once each, about problems that
 // were reported on the task, about reports of it by two people that can't both
 // be, about packets that came otherwise than they were picked, and about work
-// reported of a day too early for it. All are kept; meanwhile the later one counts.
+// reported of a day on which it can hardly have been right. All are kept; meanwhile the later one counts.
 func (v view) raise(next State, owed []Owed) (State, []Owed) {
 	if !v.Evening {
 		return next, owed
@@ -67,9 +67,9 @@ const (
 	pollenFlies    = 0.10 // chance that nothing sheds pollen any more
 )
 
-// early tells whether bags were put on long before anything swells, taken off
-// while pollen surely flew, or seed was picked long before it can be ripe.
-// Without a forecast nothing is.
+// early tells whether bags were put on long before anything swells, or when the
+// tree's seed had been picked, taken off while pollen surely flew, or seed was
+// picked long before it can be ripe.
 func (v view) early(r trail.Report) bool {
 	f := v.Forecast
 	before := func(d ensemble.Days, day civil.Date, chance float64) bool {
@@ -80,7 +80,8 @@ func (v view) early(r trail.Report) bool {
 	}
 	switch r.Kind {
 	case trail.BagsOn:
-		return r.Selfing+r.Control > 0 && before(f.Swelling, r.Day+bagsLongBefore, tooSoon)
+		picked, ok := v.ledger.lots[r.Tree]
+		return r.Selfing+r.Control > 0 && (before(f.Swelling, r.Day+bagsLongBefore, tooSoon) || ok && r.Day >= picked)
 	case trail.BagsOff:
 		return before(f.Over, r.Day, pollenFlies)
 	case trail.Picked:
@@ -141,8 +142,9 @@ func subjectOf(r trail.Report) (s subject, ok bool) {
 	return s, s.about != ""
 }
 
-// differing lists the pairs of reports by two people of one day that can't both
-// be, in the order in which they came.
+// differing lists the pairs of reports by two people that can't both be, of one
+// day, or of a stage that was seen and on a later day not yet, in the order in
+// which they came.
 func differing(reports []trail.Report) (pairs [][2]trail.Report) {
 	last := map[subject]int{}
 	for i, r := range reports {
@@ -156,7 +158,7 @@ func differing(reports []trail.Report) (pairs [][2]trail.Report) {
 			continue
 		}
 		for j, a := range reports[:i] {
-			if a.Day != b.Day || a.Person == b.Person {
+			if a.Person == b.Person || a.Day != b.Day && !undone(a, b) {
 				continue
 			}
 			with, ok := subjectOf(a)
@@ -168,7 +170,16 @@ func differing(reports []trail.Report) (pairs [][2]trail.Report) {
 	return pairs
 }
 
-// differ tells whether two reports of one day can't both be.
+// undone tells whether of two reports the one of the later day says "not yet"
+// where the other may have said "seen".
+func undone(a, b trail.Report) bool {
+	if a.Day > b.Day {
+		a, b = b, a
+	}
+	return a.Kind == trail.StageSeen && b.Kind == trail.NotYet
+}
+
+// differ tells whether two reports can't both be.
 func differ(a, b trail.Report) bool {
 	if a.Tree != b.Tree && a.Tree != "" && b.Tree != "" {
 		return false

@@ -106,7 +106,7 @@ var finnishMail = Texts{
 	TreeThen:     "{tree}. Jo olevien kanssa: {bags}; ilmoita tämä määrä",
 	TreeDoubtful: "{tree}. Pussi havaittiin repeytyneeksi {day}, kukinnan jo alettua: sen siemen on epävarmaa.",
 
-	NoteDiffer:  "Kaksi henkilöä ilmoitti samasta päivästä asioita, jotka eivät voi molemmat pitää paikkaansa. Molemmat ilmoitukset säilytetään; kunnes toisin sanot, myöhempi on voimassa. Soita heille ja ilmoita, kumpi on oikein.",
+	NoteDiffer:  "Kaksi henkilöä ilmoitti asioita, jotka eivät voi molemmat pitää paikkaansa. Molemmat ilmoitukset säilytetään; kunnes toisin sanot, myöhempi on voimassa. Soita heille ja ilmoita, kumpi on oikein.",
 	NoteEarly:   "Lämpötilojen mukaan tämä tuskin on voinut onnistua tuona päivänä: onko päivä oikein, entä puu? Ilmoitus tallennettiin sellaisenaan. Jos se pitää paikkansa, siemen on epävarmaa.",
 	NotePackets: "Perille tuli eri määrä siemenpusseja kuin kerättiin. Molemmat ilmoitukset säilytetään. Soita alla oleville: onko siemenpussi vielä matkalla, kadonnut tai toisella tunnuksella? Ilmoita sitten, mikä pitää paikkansa.",
 	NoteProblem: "Joku ilmoitti ongelman. Mitään muuta se ei muuttanut; hoida asia.",

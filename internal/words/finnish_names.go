@@ -109,7 +109,7 @@ var finnishNames = Texts{
 	"reason.no permission":     "joku vastasi, ettei sinne saa mennä",
 	"reason.reported early":    "se ilmoitettiin päivältä, jona se tuskin on voinut pitää paikkaansa",
 	"reason.packets differ":    "laboratorioon tuli eri määrä siemenpusseja kuin kerättiin",
-	"reason.reports differ":    "kaksi henkilöä ilmoitti samasta päivästä asioita, jotka eivät voi molemmat pitää paikkaansa",
+	"reason.reports differ":    "kaksi henkilöä ilmoitti asioita, jotka eivät voi molemmat pitää paikkaansa",
 	"reason.problem reported":  "ilmoitettiin ongelma",
 
 	"reason-for.survey trees.last day past": "tarkistusviikot ovat ohi, eikä kaikista puista ole ilmoitettu",

@@ -189,7 +189,7 @@ var englishMail = Texts{
 	TreesSum:     "{head}: {bags}, {trees}",
 	EarliestTree: "The earliest tree: {odds} that its buds have broken already.",
 
-	NoteDiffer:     "Two people reported of one day what can't both be. Both reports are kept; until you say otherwise, the later one counts. Please ring them, and report what is right.",
+	NoteDiffer:     "Two people reported what can't both be. Both reports are kept; until you say otherwise, the later one counts. Please ring them, and report what is right.",
 	NoteEarly:      "By the temperatures this can hardly have been done with success on that day: is the day right, and the tree? It was stored as reported. If it is right, the seed is in doubt.",
 	NotePackets:    "Other packets came than were picked. Both reports are kept. Please ring the people below: is a packet still under way, lost, or under another code? Then report what is right.",
 	NoteProblem:    "Somebody reported a problem. Nothing else was changed by it; please see to it.",

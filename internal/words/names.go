@@ -157,7 +157,7 @@ var englishNames = Texts{
 	"reason.no permission":      "somebody answered that going there isn't allowed",
 	"reason.reported early":     "it was reported of a day on which it can hardly have been right",
 	"reason.packets differ":     "other packets came to the laboratory than were picked",
-	"reason.reports differ":     "two people reported of one day what can't both be",
+	"reason.reports differ":     "two people reported what can't both be",
 	"reason.problem reported":   "a problem was reported",
 
 	"reason-for.bag on.reported past":       "green tips were reported from the site",

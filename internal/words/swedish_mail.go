@@ -106,7 +106,7 @@ var swedishMail = Texts{
 	TreeThen:     "{tree}. Med dem som redan sitter: {bags}; rapportera det antalet",
 	TreeDoubtful: "{tree}. En påse hittades trasig {day}, sedan blomningen hade börjat: dess frö är osäkert.",
 
-	NoteDiffer:  "Två personer rapporterade om samma dag sådant som inte kan stämma båda två. Båda rapporterna behålls; tills du säger något annat gäller den senare. Ring dem, och rapportera vad som stämmer.",
+	NoteDiffer:  "Två personer rapporterade sådant som inte kan stämma båda två. Båda rapporterna behålls; tills du säger något annat gäller den senare. Ring dem, och rapportera vad som stämmer.",
 	NoteEarly:   "Enligt temperaturerna kan detta knappast ha lyckats den dagen: stämmer dagen, och trädet? Det sparades som det rapporterades. Om det stämmer är fröet osäkert.",
 	NotePackets: "Det kom fram ett annat antal fröpåsar än som plockades. Båda rapporterna behålls. Ring dem som står nedan: är en fröpåse kvar på vägen, försvunnen eller under en annan kod? Rapportera sedan vad som stämmer.",
 	NoteProblem: "Någon rapporterade ett problem. Inget annat ändrades av det; se till det.",

@@ -109,7 +109,7 @@ var swedishNames = Texts{
 	"reason.no permission":     "någon svarade att det inte är tillåtet att åka dit",
 	"reason.reported early":    "det rapporterades för en dag då det knappast kan ha stämt",
 	"reason.packets differ":    "till laboratoriet kom ett annat antal fröpåsar än som plockades",
-	"reason.reports differ":    "två personer rapporterade om samma dag sådant som inte kan stämma båda två",
+	"reason.reports differ":    "två personer rapporterade sådant som inte kan stämma båda två",
 	"reason.problem reported":  "ett problem har rapporterats",
 
 	"reason-for.survey trees.last day past": "veckorna då träden gås igenom är förbi, och alla träd har inte rapporterats",
