@@ -26,7 +26,9 @@ func defineDemo(f *flag.FlagSet) action {
 	return func(ctx context.Context, _ []string, s Streams) error {
 		sig := listen(ctx)
 		defer sig.close()
-		o.Version, o.Stdout, o.Progress, o.Terminal, o.Springs = version(), s.Out, s.Err, terminal(s.Err), newSpringPlayer().replay
+		bar := seasonBar{barFor(s.Err)}
+		o.Version, o.Stdout, o.Progress, o.Springs = version(), s.Out, bar.day, newSpringPlayer().replay
+		o.Played = bar.end
 		_, err := demo.Play(sig.working, o)
 		return err
 	}

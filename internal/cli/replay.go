@@ -184,7 +184,7 @@ func (o *replayOptions) run(ctx context.Context) error {
 
 // play goes through the season, from one day to the next.
 func (o *replayOptions) play(ctx context.Context, s *replay.Season, said [][]trail.Report) error {
-	bar := replayBar{bar: barFor(o.streams.Err), first: o.firstDay, last: o.lastDay}
+	bar := seasonBar{barFor(o.streams.Err)}
 	defer bar.end()
 	for day := o.firstDay; day <= o.lastDay; day++ {
 		end := (day + 1).In(time.UTC, 0, 0)
@@ -197,7 +197,7 @@ func (o *replayOptions) play(ctx context.Context, s *replay.Season, said [][]tra
 		if err := s.PlayTo(ctx, end.Add(-time.Second)); err != nil {
 			return err
 		}
-		bar.day(day, len(s.Kept().Letters))
+		bar.day(day, o.firstDay, o.lastDay, len(s.Kept().Letters))
 	}
 	return nil
 }

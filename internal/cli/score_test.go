@@ -160,3 +160,15 @@ func TestTheBarOfScore(t *testing.T) {
 		t.Errorf("a bar that was never drawn wrote %q", none.String())
 	}
 }
+
+// That of a season is full on its last day.
+func TestTheBarOfASeason(t *testing.T) {
+	var b bytes.Buffer
+	show, end := cli.DrawSeasonBar(&b)
+	first, last := civil.Of(2031, 3, 1), civil.Of(2031, 3, 10)
+	show(last, first, last, 12)
+	end()
+	if want := "[" + strings.Repeat("=", 40) + "] 2031-03-10, 12 mails"; !strings.Contains(b.String(), want) || !strings.HasSuffix(b.String(), "\r") {
+		t.Errorf("%q lacks %q", b.String(), want)
+	}
+}

@@ -114,19 +114,6 @@ func TestRunsOfDaysInFewWords(t *testing.T) {
 	}
 }
 
-func TestTheProgressBar(t *testing.T) {
-	var b bytes.Buffer
-	p := progress{out: &b}
-	p.show(civil.MustParse("2031-05-03"), firstDay, lastDay, 12)
-	p.end()
-	if got := b.String(); !strings.Contains(got, "===") || !strings.Contains(got, " 3 May, 12 mails") || !strings.HasSuffix(got, "\r") {
-		t.Errorf("%q", got)
-	}
-	none := progress{}
-	none.show(firstDay, firstDay, lastDay, 0) // not a terminal: nothing is drawn
-	none.end()
-}
-
 func TestAResultFolderMustBeEmpty(t *testing.T) {
 	out := t.TempDir()
 	if err := os.WriteFile(filepath.Join(out, "mine"), []byte("x"), 0o644); err != nil {

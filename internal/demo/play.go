@@ -44,11 +44,9 @@ func (s *show) play(ctx context.Context) (Result, error) {
 // season goes from one thing that falls due to the next, be it the program's or
 // somebody's, until the season is over.
 func (s *show) season(ctx context.Context) error {
-	bar := progress{}
-	if s.Terminal {
-		bar.out = s.Progress
+	if s.Played != nil {
+		defer s.Played()
 	}
-	defer bar.end()
 	end := (s.last + 1).In(time.UTC, 0, 0)
 	for {
 		due, err := s.app.Next(ctx)
@@ -75,7 +73,9 @@ func (s *show) season(ctx context.Context) error {
 				return fmt.Errorf("playing %s: %w", due.Format("2 January 15:04 UTC"), err)
 			}
 		}
-		bar.show(civil.At(due), firstDay, s.last, s.box.count())
+		if s.Progress != nil {
+			s.Progress(civil.At(due), firstDay, s.last, s.box.count())
+		}
 	}
 	return nil
 }
