@@ -3,6 +3,7 @@ package app_test
 import (
 	"context"
 	"net"
+	"net/http"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -206,4 +207,13 @@ func TestTheStateFolderCantBeUsed(t *testing.T) {
 			t.Errorf("half a database is left behind: %v %v", left, err)
 		}
 	})
+}
+
+// At a slow pace the next moment may be hours away; the program works all the same.
+func TestASlowSimulationIsReadyAtOnce(t *testing.T) {
+	t.Parallel()
+	r := newSettingsRig(t, "")
+	stop := running(t, r.App, func(ctx context.Context) error { return r.Simulate(ctx, 1e-6) })
+	defer stop()
+	eventually(t, "ready", func() bool { code, _ := r.p.readyz(); return code == http.StatusOK })
 }

@@ -163,6 +163,9 @@ func (w *answer) reply(person string, kind notice.Kind, signed links) notice.Rep
 	for _, d := range r.Dropped {
 		out.KeptOut = append(out.KeptOut, notice.KeptOut{Name: d.Name, Why: string(d.Why)})
 	}
+	if r.Person == "" && r.As == "" && r.Token == "" {
+		out.Asks = append(out.Asks, "unknown sender")
+	}
 	for _, a := range r.Asks {
 		out.Asks = append(out.Asks, string(a))
 	}

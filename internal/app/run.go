@@ -150,6 +150,9 @@ func (a *App) simulateOn(ctx context.Context, p *pacer) error {
 		return err
 	}
 	if mine, err := a.db.Drive(ctx); err != nil || !mine {
+		if err == nil {
+			a.gauges.ready(nil)
+		}
 		*p = pacer{daysPerSecond: p.daysPerSecond} // another may leave a moment half worked off when its turn ends
 		wait(ctx, 50*time.Millisecond)
 		return err
@@ -160,7 +163,10 @@ func (a *App) simulateOn(ctx context.Context, p *pacer) error {
 	}
 	if !p.begun() {
 		p.begin(now)
-		return a.StepTo(ctx, now)
+		if err := a.StepTo(ctx, now); err != nil {
+			return err
+		}
+		a.gauges.ready(nil) // the next moment may be hours away
 	}
 	next, err := a.engine.next(ctx, now)
 	if err != nil {

@@ -16,20 +16,18 @@ import (
 	"budcall/internal/words"
 )
 
-// siteAttached gives the site whose file is attached to a mail, where there is
-// exactly one such file: it is called after the site's code, KOLMI.yml.
-func siteAttached(p *config.Programme, files []report.File) (site config.Site, file report.File, ok bool) {
-	n := 0
+// siteAttached gives the sites whose files are attached to a mail, and the file
+// where there is one: it is called after the site's code, KOLMI.yml.
+func siteAttached(p *config.Programme, files []report.File) (sites []config.Site, file report.File) {
 	for _, f := range files {
 		name := path.Base(strings.ReplaceAll(f.Name, "\\", "/"))
 		ending := path.Ext(name)
 		s, named := find(p.Sites, func(s config.Site) bool { return strings.EqualFold(s.Code, strings.TrimSuffix(name, ending)) })
 		if named && (strings.EqualFold(ending, ".yml") || strings.EqualFold(ending, ".yaml")) {
-			site, file = s, f
-			n++
+			sites, file = append(sites, s), f
 		}
 	}
-	return site, file, n == 1
+	return sites, file
 }
 
 // settings answers a mail that brings a site's file, or asks for the page of its
@@ -41,16 +39,24 @@ func (w *answer) settings(ctx context.Context) (whole bool, err error) {
 	if person == "" || w.app.desk == nil {
 		return false, nil
 	}
-	site, file, brings := siteAttached(w.programme, w.reading.Files)
+	sites, file := siteAttached(w.programme, w.reading.Files)
+	brings := len(sites) > 0
 	if !brings {
-		var asks bool
-		if site, asks = w.asksFor(person); !asks {
+		site, asks := w.asksFor(person)
+		if !asks {
 			return false, nil
 		}
+		sites = append(sites, site)
 	}
-	whole = !brings || w.onlyFile()
+	whole = !brings || w.onlyFiles(len(sites))
+	beside := brings && whole && len(w.reading.Unread)+len(w.reading.Asks) > 0
 	if whole {
 		w.in.Outcome = settingsCame
+	}
+	if beside { // what people write beside a file isn't for a program
+		if err := w.toCoordinator(ctx, true); err != nil {
+			return false, err
+		}
 	}
 	n, err := w.book.Receipts(ctx, person, []string{string(notice.Receipt), string(notice.Tap), string(notice.Settings)}, w.now.Add(-24*time.Hour))
 	if err != nil {
@@ -60,14 +66,33 @@ func (w *answer) settings(ctx context.Context) (whole bool, err error) {
 		w.app.log.WarnContext(ctx, "a mail about a site's settings was read and nobody is told, since the day's letters are used up: look whether a program answers us", "mail", w.arrival.ID, "a day", w.programme.Inbox.MaxAnswer)
 		return whole, nil
 	}
+	site := sites[0]
 	said := mailedSaid{opens: true, SiteChange: notice.SiteChange{Arrived: w.arrival.ID, For: notice.Asked, Site: site.Code, SiteName: site.Name}}
-	if brings {
+	switch {
+	case len(sites) > 1:
+		said = w.several(person, sites)
+	case brings:
 		said, err = w.app.desk.attached(ctx, mailedFile{person: person, site: site.Code, key: mailKey(w.arrival.Key), body: file.Bytes, arrived: w.arrival.ID})
 	}
 	if err != nil {
 		return false, err
 	}
+	said.SiteChange.Beside = beside && w.passedOn()
 	return whole, w.tellSettings(ctx, person, site, said)
+}
+
+// several refuses the files of more than one site, which nobody could decide on
+// by one page.
+func (w *answer) several(person string, sites []config.Site) mailedSaid {
+	var names []string
+	for _, s := range sites {
+		names = append(names, s.Name)
+	}
+	who, _ := w.programme.Person(person)
+	return mailedSaid{SiteChange: notice.SiteChange{
+		Arrived: w.arrival.ID, For: notice.ToMend, Site: sites[0].Code, SiteName: strings.Join(names, ", "),
+		Problems: []string{words.For(who.Lang).Text(words.SettingsMailSeveral)},
+	}}
 }
 
 // tellSettings adds the letter that answers a mail about settings.
@@ -115,11 +140,15 @@ func (w *answer) asksFor(person string) (site config.Site, asks bool) {
 // else.
 const settingsCame = "settings"
 
-// onlyFile tells whether a mail holds nothing but the file.
-func (w *answer) onlyFile() bool {
+// onlyFiles tells whether a mail holds nothing but so many files, and perhaps
+// words that no program understands.
+func (w *answer) onlyFiles(n int) bool {
 	r := w.reading
-	return len(r.Reports)+len(r.Unread)+len(r.Photos)+len(r.Dropped) == 0 && len(r.Files) == 1
+	return len(r.Reports)+len(r.Photos)+len(r.Dropped) == 0 && len(r.Files) == n
 }
+
+// passedOn tells whether the coordinator gets the mail too.
+func (w *answer) passedOn() bool { return w.reading.Person != w.programme.Coordinator }
 
 // mailedFile is a site's file that came by mail.
 type mailedFile struct {

@@ -167,3 +167,53 @@ func TestTheFileOfAnotherSiteComesByMail(t *testing.T) {
 	says(t, strings.Join(strings.Fields(m.text), " "), "You aren't named for this site")
 	silent(t, m.text, "/settings/")
 }
+
+// Words beside the file are for a person: they go to the coordinator, and the
+// answer about the file says so, in one letter. Files of several sites are not
+// guessed at.
+func TestWhatStandsBesideASitesFile(t *testing.T) {
+	t.Parallel()
+	r := newSettingsRig(t, "inbox:\n  lmtp: 127.0.0.1:0\n")
+	r.p.site(t, "AWAY", "ilmi")
+	if err := r.Look(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	deliver := func(raw []byte) {
+		t.Helper()
+		if code := handOver(t, r.InboxAddr(), raw); code != 250 {
+			t.Fatalf("refused with %d", code)
+		}
+		readAll(t, r.App)
+		now, err := r.Next(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		settled(t, r.App, now)
+	}
+	after := r.file() + "calls:\n  max_lead_days: 21\n"
+	deliver(attached("otso@birches.example", "one", "Dear all, here is our file for this year.\r\n", "HOME.yml", after))
+	m, ok := r.mail("Look what it does: settings of HOME")
+	said := strings.Join(strings.Fields(m.text), " ")
+	if !ok || m.to != "otso@birches.example" || told(r.box, "Your answer arrived") != 0 {
+		t.Errorf("told %+v", r.box.all())
+	}
+	says(t, said, "max_lead_days: 21, was not set", "What you wrote beside the file went to the coordinator", "?change=")
+	m, ok = r.mail("A mail that a person must read")
+	says(t, strings.Join(strings.Fields(m.text), " "), "Dear all, here is our file for this year.")
+	if !ok || m.to != "maia@birches.example" {
+		t.Errorf("the coordinator isn't told: %+v", m)
+	}
+
+	deliver(attached("maia@birches.example", "two", "My own words.\r\n", "HOME.yml", after))
+	m, _ = r.mail("Look what it does: settings of HOME")
+	silent(t, m.text, "beside the file")
+	if m.to != "maia@birches.example" || told(r.box, "A mail that a person must read") != 1 {
+		t.Error("the coordinator's words went to the coordinator")
+	}
+
+	both := strings.Replace(string(attached("otso@birches.example", "three", "", "HOME.yml", after)), "\r\n--x--", "\r\n--x\r\nContent-Type: application/yaml\r\nContent-Disposition: attachment; filename=\"AWAY.yml\"\r\n\r\ncode: AWAY\r\n--x--", 1)
+	deliver([]byte(both))
+	m, _ = r.mail("To be mended: settings of HOME (invented), AWAY (invented)")
+	says(t, m.text, "The mail brought the files of several sites. Send each in a mail of its own.")
+	silent(t, m.text, "/settings/")
+}

@@ -1,6 +1,7 @@
 package notice
 
 import (
+	"cmp"
 	"time"
 
 	"budcall/internal/civil"
@@ -37,6 +38,7 @@ type SiteChange struct {
 	Problems []string   `json:"problems,omitempty"` // of ToMend, as they are found in the file
 	Link     string     `json:"link,omitempty"`     // signed, opens the page
 	Expires  civil.Date `json:"expires,omitempty"`
+	Beside   bool       `json:"beside,omitempty"` // the mail that brought the file held words, which the coordinator got
 }
 
 // subjects and intros say what a letter about settings is for.
@@ -48,6 +50,12 @@ var settingsSubjects = map[Occasion]words.Key{
 var settingsIntros = map[Occasion]words.Key{
 	ToApprove: words.SettingsMailWaiting, InForce: words.SettingsMailAccepted, NotTaken: words.SettingsMailRefused,
 	Overtaken: words.SettingsMailOvertaken, Received: words.SettingsMailReceived, ToMend: words.SettingsMailProblems, Asked: words.SettingsMailAsked,
+}
+
+// settingsButtons say what the page behind the link is for; on that of any other
+// occasion there is nothing to do.
+var settingsButtons = map[Occasion]words.Key{
+	ToApprove: words.SettingsMailButton, Received: words.SettingsMailButton, Asked: words.SettingsMailOpen, ToMend: words.SettingsMailOpen,
 }
 
 func (w writer) settingsSubject() string {
@@ -80,9 +88,12 @@ func (w writer) settings() []block {
 	if ch.For == ToMend {
 		blocks = append(blocks, block{Shape: note, Lines: []string{w.c.Text(words.SettingsMailSends)}})
 	}
+	if ch.Beside {
+		blocks = append(blocks, block{Shape: note, Lines: []string{w.c.Text(words.SettingsMailBeside)}})
+	}
 	if ch.Link != "" {
 		blocks = append(blocks, block{
-			Shape: button, Head: w.c.Text(words.SettingsMailButton), URL: ch.Link,
+			Shape: button, Head: w.c.Text(cmp.Or(settingsButtons[ch.For], words.SettingsMailLook)), URL: ch.Link,
 			Lines: []string{w.c.Text(words.SettingsMailUntil, words.Args{"day": w.c.DayYear(ch.Expires)})},
 		})
 	}

@@ -79,6 +79,10 @@ var finnishSettings = Texts{
 	SettingsMailProblems:     "Viestissäsi tuli kohteen {site} tiedosto. Siitä ei otettu mitään voimaan:",
 	SettingsMailSends:        "Lähetä tiedosto uudelleen, kun se on korjattu, tai muuta sitä painikkeen takana olevalla sivulla.",
 	SettingsMailButton:       "Katso ja päätä",
+	SettingsMailOpen:         "Avaa sivu",
+	SettingsMailLook:         "Katso",
+	SettingsMailBeside:       "Se, mitä kirjoitit tiedoston lisäksi, meni koordinaattorille luettavaksi.",
+	SettingsMailSeveral:      "Viestissä tuli usean kohteen tiedostot. Lähetä kukin omassa viestissään.",
 	SettingsMailUntil:        "Linkki toimii {day} asti. Se on tarkoitettu vain sinulle: älä lähetä sitä eteenpäin.",
 	SettingsMailForeign:      "Sinua ei ole nimetty tähän kohteeseen: sen asetuksia muuttavat vain sen vastuuhenkilö, varahenkilö ja koordinaattorit.",
 }

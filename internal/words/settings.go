@@ -80,6 +80,10 @@ const (
 	SettingsMailProblems     Key = "settings.mail-problems"
 	SettingsMailSends        Key = "settings.mail-sends"
 	SettingsMailButton       Key = "settings.mail-button"
+	SettingsMailOpen         Key = "settings.mail-open"
+	SettingsMailLook         Key = "settings.mail-look"
+	SettingsMailBeside       Key = "settings.mail-beside"
+	SettingsMailSeveral      Key = "settings.mail-several"
 	SettingsMailUntil        Key = "settings.mail-until"
 	SettingsMailForeign      Key = "settings.mail-foreign"
 )
@@ -163,6 +167,10 @@ var englishSettings = Texts{
 	SettingsMailProblems:     "Your mail brought the file of {site}. Nothing of it was taken:",
 	SettingsMailSends:        "Send the file again once it is mended, or change it on the page behind the button.",
 	SettingsMailButton:       "Look and decide",
+	SettingsMailOpen:         "Open the page",
+	SettingsMailLook:         "Look at it",
+	SettingsMailBeside:       "What you wrote beside the file went to the coordinator, who reads it.",
+	SettingsMailSeveral:      "The mail brought the files of several sites. Send each in a mail of its own.",
 	SettingsMailUntil:        "The link works until {day}. It is meant for you only: don't pass it on.",
 	SettingsMailForeign:      "You aren't named for this site: only its lead, its deputy and the coordinators change its settings.",
 }

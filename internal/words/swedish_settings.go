@@ -79,6 +79,10 @@ var swedishSettings = Texts{
 	SettingsMailProblems:     "Ditt mejl kom med filen för {site}. Inget av den togs:",
 	SettingsMailSends:        "Skicka filen igen när den är rättad, eller ändra den på sidan bakom knappen.",
 	SettingsMailButton:       "Se och avgör",
+	SettingsMailOpen:         "Öppna sidan",
+	SettingsMailLook:         "Titta på det",
+	SettingsMailBeside:       "Det du skrev utöver filen gick till koordinatorn, som läser det.",
+	SettingsMailSeveral:      "Mejlet kom med filerna för flera platser. Skicka var och en i ett eget mejl.",
 	SettingsMailUntil:        "Länken fungerar till och med {day}. Den är bara avsedd för dig: skicka den inte vidare.",
 	SettingsMailForeign:      "Du är inte namngiven för den här platsen: bara dess ansvariga, ersättaren och koordinatorerna ändrar dess inställningar.",
 }
