@@ -31,6 +31,9 @@ func defineTrail(f *flag.FlagSet) action {
 		}
 		return o.with(ctx, func(b *app.Beside) error {
 			t, c, how, err := b.Follow(ctx, operands[0], o.season)
+			if trees := treesAt(t, operands[0]); err != nil && len(trees) > 0 {
+				return fmt.Errorf("%s is a site: give the code of one of its trees, %s, or of a bag or lot", operands[0], strings.Join(trees, ", "))
+			}
 			if err != nil {
 				return err
 			}
@@ -44,6 +47,16 @@ func defineTrail(f *flag.FlagSet) action {
 			return table(s.Out, a.rows)
 		})
 	}
+}
+
+// treesAt gives the codes of a site's trees; none where no site has that code.
+func treesAt(f app.Followed, site string) (codes []string) {
+	for _, t := range f.Trees {
+		if strings.EqualFold(t.Site, site) {
+			codes = append(codes, t.Code)
+		}
+	}
+	return codes
 }
 
 // about is what is known of a code, for people and for programs.
