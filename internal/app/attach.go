@@ -109,6 +109,10 @@ func unused(err error) error {
 	return postgres.Explain(err)
 }
 
+// programStarts is how long a program that has the memory may take until its
+// PostgreSQL answers.
+const programStarts = 15 * time.Second
+
 // private gives the address of the private PostgreSQL: where no program runs,
 // one is started for as long as we need it; else it is the running one's.
 func (b *Beside) private(ctx context.Context, o Options) (string, error) {
@@ -119,19 +123,28 @@ func (b *Beside) private(ctx context.Context, o Options) (string, error) {
 		}
 		return "", fmt.Errorf("no budcall has kept its memory in %s: name its folder with --state DIR, or with --database-file FILE the file that holds the database's address", o.State)
 	}
-	if dsn, err := runningAt(dir, o.home.database); err == nil {
-		if db, err := postgres.Open(ctx, postgres.Options{DSN: dsn, MaxConns: 1}); err == nil {
-			db.Close()
-			return dsn, nil
+	var server *localpg.Server
+	for begun := time.Now(); server == nil; {
+		if dsn, err := runningAt(dir, o.home.database); err == nil {
+			if db, err := postgres.Open(ctx, postgres.Options{DSN: dsn, MaxConns: 1}); err == nil {
+				db.Close()
+				return dsn, nil
+			}
 		}
-	}
-	server, err := localpg.Start(ctx, localpg.Options{Dir: dir, Logger: o.Logger})
-	if err != nil {
-		return "", err
+		var err error
+		server, err = localpg.Start(ctx, localpg.Options{Dir: dir, Logger: o.Logger, Brief: true})
+		if errors.Is(err, localpg.ErrInUse) && time.Since(begun) < programStarts && ctx.Err() == nil {
+			wait(ctx, 50*time.Millisecond)
+			continue
+		}
+		if err != nil {
+			return "", err
+		}
 	}
 	b.Alone, b.close = true, server.Stop
 	dsn := server.DSN()
 	if o.home.database != "" {
+		var err error
 		if dsn, err = server.Database(ctx, o.home.database); err != nil {
 			return "", err
 		}

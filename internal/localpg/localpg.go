@@ -31,6 +31,7 @@ type Options struct {
 	BinDir   string            // folder of its programs; empty: found on the machine
 	Settings map[string]string // server settings on top of ours
 	Logger   *slog.Logger      // gets PostgreSQL's own log; nil: nobody does
+	Brief    bool              // for one question: who comes meanwhile waits, and isn't refused
 }
 
 // Server is a running private PostgreSQL.
@@ -45,7 +46,7 @@ type Server struct {
 // Start starts the PostgreSQL whose data are in o.Dir, making it the first
 // time, and returns when it answers. It never deletes or upgrades data: a data
 // folder of another version, or of another user, is refused and left alone.
-// Every error ends in what to do.
+// Every error ends in what to do; ErrInUse is one where another has the folder.
 func Start(ctx context.Context, o Options) (*Server, error) {
 	if o.Logger == nil {
 		o.Logger = slog.New(slog.DiscardHandler)
@@ -54,7 +55,7 @@ func Start(ctx context.Context, o Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	lock, err := lockFolder(p.dir)
+	lock, err := lockFolder(ctx, p.dir, o.Brief)
 	if err != nil {
 		return nil, err
 	}

@@ -2,12 +2,14 @@ package localpg_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -116,6 +118,44 @@ func TestASecondStartOnTheSameFolderIsRefused(t *testing.T) {
 	start(t, dir)
 	_, err := localpg.Start(context.Background(), localpg.Options{Dir: dir})
 	if err == nil || !strings.Contains(err.Error(), fmt.Sprintf("process %d", os.Getpid())) || !strings.Contains(err.Error(), "--state") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// A command that asks one question, say from cron, must not keep the program
+// from starting.
+func TestWhoHasTheFolderBrieflyIsWaitedFor(t *testing.T) {
+	dir := place(t)
+	if err := start(t, dir).Stop(context.Background()); err != nil { // made beforehand, so that starting is quick
+		t.Fatal(err)
+	}
+	brief, err := localpg.Start(context.Background(), localpg.Options{Dir: dir, Brief: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	impatient, cancel := context.WithTimeout(context.Background(), 100*time.Millisecond)
+	defer cancel()
+	if _, err := localpg.Start(impatient, localpg.Options{Dir: dir}); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("got %v", err)
+	}
+	type started struct {
+		s   *localpg.Server
+		err error
+	}
+	came := make(chan started)
+	go func() {
+		s, err := localpg.Start(context.Background(), localpg.Options{Dir: dir})
+		came <- started{s, err}
+	}()
+	if err := brief.Stop(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	next := <-came
+	if next.err != nil {
+		t.Fatal(next.err)
+	}
+	t.Cleanup(func() { next.s.Stop(context.Background()) })
+	if _, err := localpg.Start(context.Background(), localpg.Options{Dir: dir, Brief: true}); !errors.Is(err, localpg.ErrInUse) {
 		t.Errorf("got %v", err)
 	}
 }

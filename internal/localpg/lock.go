@@ -42,19 +42,43 @@ func lock(path string) (*os.File, error) {
 	}
 }
 
-// lockFolder keeps a second budcall from the same data.
-func lockFolder(dir string) (*os.File, error) {
+// ErrInUse tells that another budcall has the folder.
+var ErrInUse = errors.New("another budcall")
+
+// briefly stands in the lock behind the number of a process that asks one
+// question; so long at most another waits for it.
+const (
+	briefly     = "briefly"
+	waitBriefly = time.Minute
+)
+
+// lockFolder keeps a second budcall from the same data. One that has it for one
+// question only is waited for.
+func lockFolder(ctx context.Context, dir string, brief bool) (*os.File, error) {
 	path := filepath.Join(dir, ownLock)
 	f, err := lock(path)
-	if errors.Is(err, errLocked) {
-		holder, _ := os.ReadFile(path) // only for the message
-		return nil, fmt.Errorf("another budcall (process %s) uses %s: stop it, or choose another place with --state DIR", strings.TrimSpace(string(holder)), dir)
+	for begun := time.Now(); errors.Is(err, errLocked); f, err = lock(path) {
+		body, _ := os.ReadFile(path) // only for the message, and for how long to wait
+		holder, mark, _ := strings.Cut(strings.TrimSpace(string(body)), " ")
+		starting := holder == "" // it has the lock and hasn't written yet
+		if mark != briefly && !starting || time.Since(begun) > waitBriefly {
+			return nil, fmt.Errorf("%w (process %s) uses %s: stop it, or choose another place with --state DIR", ErrInUse, holder, dir)
+		}
+		select {
+		case <-ctx.Done():
+			return nil, fmt.Errorf("waiting for another budcall (process %s) to leave %s: %w", holder, dir, ctx.Err())
+		case <-time.After(20 * time.Millisecond):
+		}
 	}
 	if err != nil {
 		return nil, err
 	}
+	mark := strconv.Itoa(os.Getpid())
+	if brief {
+		mark += " " + briefly
+	}
 	if err = f.Truncate(0); err == nil {
-		_, err = f.WriteAt(fmt.Appendln(nil, os.Getpid()), 0)
+		_, err = f.WriteAt([]byte(mark+"\n"), 0)
 	}
 	if err != nil {
 		f.Close()
