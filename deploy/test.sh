@@ -1,7 +1,8 @@
 #!/bin/sh
-# Installs what the tests need and runs everything: vet, staticcheck, and all
-# tests under the race detector. As root or with sudo on Debian it installs by
-# itself; elsewhere it says what is missing.
+# Installs what the tests need and runs everything: vet, staticcheck, and the
+# tests under the race detector, but for a few long ones (see below). As root or
+# with sudo on Debian it installs by itself; elsewhere it says what is missing.
+# What is said after the script's name goes to go test.
 set -eu
 cd "$(dirname "$0")/.."
 
@@ -36,11 +37,21 @@ echo "go vet"
 go vet ./...
 echo "staticcheck"
 go tool staticcheck ./...
-echo "go test -race"
 out=$(mktemp)
 trap 'rm -f "$out"' EXIT
 status=0
-go test -race -timeout 25m -json "$@" ./... >"$out" || status=$?
+# Long seasons and long series, whose every step other tests take under the race
+# detector too: with it these few would take half of the time.
+long='^(TestAMonthOfTroubleEndsAsOneWithout|TestNothingThatWasIssuedDependsOnTheFuture|TestPlantedFaults|TestTheStatedErrorOfALoanIsTheRealOne|TestAReplayIsTheLiveSeasonByteByByte|TestTwentySeasonsInMemoryAreThoseInPostgreSQL|TestNothingAfterTheDayOfIssueMatters|TestSkillOnAnOpenSeries|TestForecastsCoverWhere.*DaysAreWithheld)$'
+if [ $# -eq 0 ]; then
+    echo "go test -race"
+    go test -race -timeout 25m -json -skip "$long" ./... >"$out" || status=$?
+    echo "go test, the long ones"
+    go test -timeout 25m -json -run "$long" ./internal/app ./internal/weather ./internal/ensemble ./internal/replay ./internal/hindcast ./internal/advance >>"$out" || status=$?
+else
+    echo "go test -race $*"
+    go test -race -timeout 25m -json "$@" ./... >"$out" || status=$?
+fi
 # A line a package, the output of what failed, and how many ran and were skipped.
 grep -E '"Action":"(pass|fail|skip)"' "$out" | grep -v '"Test":' |
     sed -E 's/.*"Action":"([a-z]+)","Package":"([^"]*)".*"Elapsed":([0-9.]+).*/\1	\3s	\2/' | grep -v '^skip' || true
