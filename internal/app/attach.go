@@ -123,28 +123,13 @@ func (b *Beside) private(ctx context.Context, o Options) (string, error) {
 		}
 		return "", fmt.Errorf("no budcall has kept its memory in %s: name its folder with --state DIR, or with --database-file FILE the file that holds the database's address", o.State)
 	}
-	var server *localpg.Server
-	for begun := time.Now(); server == nil; {
-		if dsn, err := runningAt(dir, o.home.database); err == nil {
-			if db, err := postgres.Open(ctx, postgres.Options{DSN: dsn, MaxConns: 1}); err == nil {
-				db.Close()
-				return dsn, nil
-			}
-		}
-		var err error
-		server, err = localpg.Start(ctx, localpg.Options{Dir: dir, Logger: o.Logger, Brief: true})
-		if errors.Is(err, localpg.ErrInUse) && time.Since(begun) < programStarts && ctx.Err() == nil {
-			wait(ctx, 50*time.Millisecond)
-			continue
-		}
-		if err != nil {
-			return "", err
-		}
+	running, server, err := runningOrOwn(ctx, dir, o)
+	if err != nil || server == nil {
+		return running, err
 	}
 	b.Alone, b.close = true, server.Stop
 	dsn := server.DSN()
 	if o.home.database != "" {
-		var err error
 		if dsn, err = server.Database(ctx, o.home.database); err != nil {
 			return "", err
 		}
@@ -155,10 +140,27 @@ func (b *Beside) private(ctx context.Context, o Options) (string, error) {
 	return dsn, nil
 }
 
+// runningOrOwn gives the address of the running program's PostgreSQL, or one of
+// our own. A program that has begun and doesn't answer yet is waited for.
+func runningOrOwn(ctx context.Context, dir string, o Options) (running string, own *localpg.Server, err error) {
+	for begun := time.Now(); ; wait(ctx, 50*time.Millisecond) {
+		if dsn, err := runningAt(dir, o.home.database); err == nil {
+			if db, err := postgres.Open(ctx, postgres.Options{DSN: dsn, MaxConns: 1}); err == nil {
+				db.Close()
+				return dsn, nil, nil
+			}
+		}
+		own, err = localpg.Start(ctx, localpg.Options{Dir: dir, Logger: o.Logger, Brief: true})
+		if !errors.Is(err, localpg.ErrInUse) || time.Since(begun) >= programStarts || ctx.Err() != nil {
+			return "", own, err
+		}
+	}
+}
+
 // runningAt gives the address of a database, empty for the only one, of the
-// PostgreSQL that serves dir/data. Its port
-// and the folder of its socket stand in the fourth and fifth line of
-// postmaster.pid, which only its owner and root can read.
+// PostgreSQL that serves dir/data. Its port and the folder of its socket stand
+// in the fourth and fifth line of postmaster.pid, which only its owner and root
+// can read.
 func runningAt(dir, database string) (string, error) {
 	f, err := os.Open(filepath.Join(dir, "data", "postmaster.pid"))
 	if err != nil {

@@ -63,11 +63,7 @@ func TestAPhotoOfAFormIsKeptAndPassedOn(t *testing.T) {
 	}
 	defer a.Close(context.Background())
 	until(t, a, "2016-04-26")
-	key, err := os.ReadFile(filepath.Join(o.State, "link.key"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	form := signer{a, key}.url(claims("otso", 1, at("2016-05-20 12:00"))[0])
+	form := signerOf(t, a, o.State).url(claims("otso", 1, at("2016-05-20 12:00"))[0])
 	for i, step := range []struct {
 		sentence, fields string
 		size             int

@@ -35,22 +35,28 @@ type letterbox struct {
 type taken struct{ to, subject, text string }
 
 func (l *letterbox) take(_, to string, raw []byte) error {
-	m, err := mail.ReadMessage(bytes.NewReader(raw))
-	if err != nil {
-		return err
-	}
-	body, err := io.ReadAll(m.Body)
-	if err != nil {
-		return err
-	}
-	subject, err := decodeHeader(m.Header.Get("Subject"))
+	_, subject, text, err := letterOf(raw)
 	if err != nil {
 		return err
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.mails = append(l.mails, taken{to, subject, plain(body)})
+	l.mails = append(l.mails, taken{to, subject, text})
 	return nil
+}
+
+// letterOf gives what a test looks at in a mail.
+func letterOf(raw []byte) (id, subject, text string, err error) {
+	m, err := mail.ReadMessage(bytes.NewReader(raw))
+	if err != nil {
+		return "", "", "", err
+	}
+	body, err := io.ReadAll(m.Body)
+	if err != nil {
+		return "", "", "", err
+	}
+	subject, err = decodeHeader(m.Header.Get("Subject"))
+	return m.Header.Get("Message-Id"), subject, plain(body), err
 }
 
 func (l *letterbox) all() []taken {

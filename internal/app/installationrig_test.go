@@ -1,11 +1,8 @@
 package app_test
 
 import (
-	"bytes"
 	"context"
-	"io"
 	"log/slog"
-	"net/mail"
 	"os"
 	"path/filepath"
 	"strings"
@@ -26,21 +23,13 @@ type post struct {
 type posted struct{ from, to, id, subject, text string }
 
 func (p *post) take(from, to string, raw []byte) error {
-	m, err := mail.ReadMessage(bytes.NewReader(raw))
-	if err != nil {
-		return err
-	}
-	body, err := io.ReadAll(m.Body)
-	if err != nil {
-		return err
-	}
-	subject, err := decodeHeader(m.Header.Get("Subject"))
+	id, subject, text, err := letterOf(raw)
 	if err != nil {
 		return err
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.mails = append(p.mails, posted{from, to, m.Header.Get("Message-Id"), subject, plain(body)})
+	p.mails = append(p.mails, posted{from, to, id, subject, text})
 	return nil
 }
 

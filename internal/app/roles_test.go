@@ -49,6 +49,16 @@ type signer struct {
 	key []byte
 }
 
+// signerOf signs as the program does that keeps its key in a state folder.
+func signerOf(t *testing.T, a *app.App, state string) signer {
+	t.Helper()
+	key, err := os.ReadFile(filepath.Join(state, "link.key"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return signer{a, key}
+}
+
 // claims are the links of somebody, in the order of roleRow's statuses.
 func claims(person string, arrived int64, until time.Time) []link.Claim {
 	form := func(site string, task call.Task) link.Claim {
@@ -95,11 +105,7 @@ func TestWhatTheLinksOfEachRoleOpen(t *testing.T) {
 		t.Fatalf("answered %d", code)
 	}
 	readAll(t, a)
-	key, err := os.ReadFile(filepath.Join(o.State, "link.key"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := signer{a, key}
+	s := signerOf(t, a, o.State)
 	later := at("2016-05-20 12:00")
 	names := []string{"bag on at HOME", "bag on at FARM", "lot expected at HOME", "board", "calendar", "mail of the lead"}
 	for _, r := range roleRows {
@@ -189,11 +195,7 @@ func TestALostRoleClosesTheForm(t *testing.T) {
 	}
 	defer a.Close(context.Background())
 	until(t, a, "2016-04-26")
-	key, err := os.ReadFile(filepath.Join(o.State, "link.key"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	form := signer{a, key}.url(claims("otso", 1, at("2016-05-20 12:00"))[0])
+	form := signerOf(t, a, o.State).url(claims("otso", 1, at("2016-05-20 12:00"))[0])
 	for _, row := range []struct {
 		lead string
 		want int

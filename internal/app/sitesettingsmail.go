@@ -77,7 +77,7 @@ func (w *answer) settings(ctx context.Context) (whole bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	said.SiteChange.Beside = beside && w.passedOn()
+	said.SiteChange.Beside = beside && w.reading.Person != w.programme.Coordinator
 	return whole, w.tellSettings(ctx, person, site, said)
 }
 
@@ -146,9 +146,6 @@ func (w *answer) onlyFiles(n int) bool {
 	r := w.reading
 	return len(r.Reports)+len(r.Photos)+len(r.Dropped) == 0 && len(r.Files) == n
 }
-
-// passedOn tells whether the coordinator gets the mail too.
-func (w *answer) passedOn() bool { return w.reading.Person != w.programme.Coordinator }
 
 // mailedFile is a site's file that came by mail.
 type mailedFile struct {

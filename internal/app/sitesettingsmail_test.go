@@ -25,16 +25,7 @@ func TestASitesFileComesByMail(t *testing.T) {
 	send := func(from, text, name, body string) {
 		t.Helper()
 		n++
-		raw := attached(from, strings.Repeat("m", n), text, name, body)
-		if code := handOver(t, r.InboxAddr(), raw); code != 250 {
-			t.Fatalf("refused with %d", code)
-		}
-		readAll(t, r.App)
-		now, err := r.Next(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
-		settled(t, r.App, now)
+		r.deliver(attached(from, strings.Repeat("m", n), text, name, body))
 	}
 	proposals := func() string { return ask(t, r.dsn, `select count(*)::text from site_change`) }
 	last := func(subject string) string {
@@ -119,15 +110,7 @@ func TestThePageOfSettingsIsAskedForByMail(t *testing.T) {
 	} {
 		before := told(r.box, "Settings of ")
 		raw := "From: " + row.from + "\r\nTo: calls@birches.example\r\nSubject: hello\r\nMessage-ID: <ask" + string(rune('a'+i)) + "@phone.example>\r\nDate: Sun, 10 Apr 2016 12:00:00 +0300\r\nContent-Type: text/plain; charset=utf-8\r\n\r\n" + row.text + "\r\n"
-		if code := handOver(t, r.InboxAddr(), []byte(raw)); code != 250 {
-			t.Fatalf("%s: refused with %d", row.sentence, code)
-		}
-		readAll(t, r.App)
-		now, err := r.Next(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
-		settled(t, r.App, now)
+		r.deliver([]byte(raw))
 		if got := told(r.box, "Settings of ") - before; got != min(1, len(row.site)) {
 			t.Errorf("%s: %d links came", row.sentence, got)
 			continue
@@ -178,20 +161,8 @@ func TestWhatStandsBesideASitesFile(t *testing.T) {
 	if err := r.Look(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	deliver := func(raw []byte) {
-		t.Helper()
-		if code := handOver(t, r.InboxAddr(), raw); code != 250 {
-			t.Fatalf("refused with %d", code)
-		}
-		readAll(t, r.App)
-		now, err := r.Next(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
-		settled(t, r.App, now)
-	}
 	after := r.file() + "calls:\n  max_lead_days: 21\n"
-	deliver(attached("otso@birches.example", "one", "Dear all, here is our file for this year.\r\n", "HOME.yml", after))
+	r.deliver(attached("otso@birches.example", "one", "Dear all, here is our file for this year.\r\n", "HOME.yml", after))
 	m, ok := r.mail("Look what it does: settings of HOME")
 	said := strings.Join(strings.Fields(m.text), " ")
 	if !ok || m.to != "otso@birches.example" || told(r.box, "Your answer arrived") != 0 {
@@ -204,7 +175,7 @@ func TestWhatStandsBesideASitesFile(t *testing.T) {
 		t.Errorf("the coordinator isn't told: %+v", m)
 	}
 
-	deliver(attached("maia@birches.example", "two", "My own words.\r\n", "HOME.yml", after))
+	r.deliver(attached("maia@birches.example", "two", "My own words.\r\n", "HOME.yml", after))
 	m, _ = r.mail("Look what it does: settings of HOME")
 	silent(t, m.text, "beside the file")
 	if m.to != "maia@birches.example" || told(r.box, "A mail that a person must read") != 1 {
@@ -212,7 +183,7 @@ func TestWhatStandsBesideASitesFile(t *testing.T) {
 	}
 
 	both := strings.Replace(string(attached("otso@birches.example", "three", "", "HOME.yml", after)), "\r\n--x--", "\r\n--x\r\nContent-Type: application/yaml\r\nContent-Disposition: attachment; filename=\"AWAY.yml\"\r\n\r\ncode: AWAY\r\n--x--", 1)
-	deliver([]byte(both))
+	r.deliver([]byte(both))
 	m, _ = r.mail("To be mended: settings of HOME (invented), AWAY (invented)")
 	says(t, m.text, "The mail brought the files of several sites. Send each in a mail of its own.")
 	silent(t, m.text, "/settings/")

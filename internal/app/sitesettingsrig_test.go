@@ -80,6 +80,21 @@ func (p page) hidden(name string) string {
 	return m[1]
 }
 
+// deliver hands a mail over at the inbox's door, and lets everything that
+// follows from it happen.
+func (r *settingsRig) deliver(raw []byte) {
+	r.t.Helper()
+	if code := handOver(r.t, r.InboxAddr(), raw); code != 250 {
+		r.t.Fatalf("refused with %d", code)
+	}
+	readAll(r.t, r.App)
+	now, err := r.Next(r.t.Context())
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	settled(r.t, r.App, now)
+}
+
 func (r *settingsRig) link(person string) string {
 	r.t.Helper()
 	b, err := app.Attach(r.t.Context(), app.Options{DSN: r.dsn, State: r.state})

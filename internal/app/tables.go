@@ -60,11 +60,11 @@ func (b *Beside) Completed(ctx context.Context, reports, known []trail.Report) (
 			err = mayReport(b.programme, site, r.Person, r.Kind)
 		}
 		if err == nil {
-			r.Task, err = taskOf(b.programme, site, r, civil.At(now.In(site.Zone)))
-		}
-		if err == nil {
-			said := Said{Site: r.Site, Kind: r.Kind, Trees: []string{r.Tree}, Selfing: r.Selfing, Control: r.Control, Day: r.Day}
-			err = said.checkTorn(site, ofSite(r.Site, known, reports[:i], reports[i+1:]))
+			var others []trail.Report
+			if r.Kind == trail.BagsTorn {
+				others = ofSite(r.Site, known, reports[:i], reports[i+1:])
+			}
+			r.Task, err = taskOf(b.programme, site, r, others, civil.At(now.In(site.Zone)))
 		}
 		out[i], errs[i] = r, err
 	}
@@ -85,7 +85,8 @@ func ofSite(site string, lists ...[]trail.Report) (of []trail.Report) {
 
 // taskOf gives the call that a report of a table belongs to, if all is well
 // with it. Other than by command, an answer keeps the day on which it was given.
-func taskOf(p *config.Programme, site config.Site, r trail.Report, today civil.Date) (string, error) {
+// others is what torn bags are held against.
+func taskOf(p *config.Programme, site config.Site, r trail.Report, others []trail.Report, today civil.Date) (string, error) {
 	s := Said{
 		Site: r.Site, Person: r.Person, Task: call.Task(strings.ReplaceAll(r.Task, "-", " ")), Kind: r.Kind, BBCH: stage.BBCH(r.BBCH),
 		Selfing: r.Selfing, Control: r.Control, Day: r.Day, On: r.On,
@@ -112,7 +113,7 @@ func taskOf(p *config.Programme, site config.Site, r trail.Report, today civil.D
 	if s.Task == "" {
 		return "", errors.New("it isn't said which call this is about: write it in the column call, such as bag on")
 	}
-	return string(s.Task), nil
+	return string(s.Task), s.checkTorn(site, others)
 }
 
 // Take stores the reports of a table, all or none, and has their sites decided

@@ -34,6 +34,8 @@ type stationFormat struct {
 	name     string
 	served   servedBy
 	settings []string
+	id       idForm // of a station whose provider is asked; none: any
+	day      Window // that the provider states for its days once for all; none: it doesn't
 }
 
 // servedBy is how a station's provider is asked where neither path nor url is set.
@@ -53,52 +55,39 @@ var (
 	servedHours  = []string{"id", "service", "readings", "least_share", "longest_gap_hours"}
 )
 
-var stationFormats = []stationFormat{
-	{FormatDelimited, notServed, textSettings},
-	{FormatDWDDaily, byID, servedDays},
-	{FormatECAD, notServed, []string{"id"}},
-	{FormatECCC, byID, servedDays},
-	{FormatFMI, byID, servedHours},
-	{FormatFrost, byID, slices.Concat(servedHours, []string{"key_file"})},
-	{FormatGHCNAccess, byID, servedDays},
-	{FormatGHCNCDO, notServed, []string{"id", "unit"}},
-	{FormatGHCNCSV, byID, servedDays},
-	{FormatGHCNDaily, byID, servedDays},
-	{FormatKNMI, byID, servedDays},
-	{FormatLogger, notServed, slices.Concat(textSettings, madeDays, []string{"clock"})},
-	{FormatMeteoSwiss, byID, servedHours},
-	{FormatOpenMeteo, byPlace, slices.Concat(madeDays, []string{"service", "readings", "location", "key_file"})},
-	{FormatSMHI, byID, servedHours},
-}
-
-// statedDays are the days of formats whose provider states them once for all:
-// another window would be wrong. (MeteoSwiss publishes hours too.)
-var statedDays = map[string]Window{
-	FormatKNMI:       {StartHour: 0, EndHour: 24, Zone: "UTC", Label: "start"},
-	FormatMeteoSwiss: {StartHour: 0, EndHour: 24, Zone: "UTC", Label: "start"},
-}
-
 // idForm is how a provider writes its stations' ids.
 type idForm struct {
 	form *regexp.Regexp
 	cure string
 }
 
+func idOf(form, cure string) idForm { return idForm{regexp.MustCompile("^(?:" + form + ")$"), cure} }
+
 var (
-	ghcnID  = idForm{regexp.MustCompile(`^[A-Z]{2}[A-Z0-9_-]{9}$`), "eleven characters, such as FIE00142226"}
-	idForms = map[string]idForm{
-		FormatDWDDaily:   {regexp.MustCompile(`^[0-9]{1,5}$`), "the station's number, such as 403"},
-		FormatECCC:       {regexp.MustCompile(`^[0-9]{1,6}$`), "the number that the bulk download calls stationID, such as 51442"},
-		FormatFMI:        {regexp.MustCompile(`^[0-9]{1,7}$`), "the fmisid, such as 100971"},
-		FormatFrost:      {regexp.MustCompile(`^SN[0-9]{1,7}$`), "SN and digits, such as SN12680"},
-		FormatGHCNAccess: ghcnID,
-		FormatGHCNCSV:    ghcnID,
-		FormatGHCNDaily:  ghcnID,
-		FormatKNMI:       {regexp.MustCompile(`^[0-9]{3}$`), "three digits, such as 260"},
-		FormatMeteoSwiss: {regexp.MustCompile(`^[A-Za-z0-9]{3}$`), "three letters, such as BER"},
-		FormatSMHI:       {regexp.MustCompile(`^[0-9]{1,7}$`), "the station's number, such as 64510"},
-	}
+	anyID  idForm
+	ghcnID = idOf(`[A-Z]{2}[A-Z0-9_-]{9}`, "eleven characters, such as FIE00142226")
+
+	unstated   Window
+	naturalUTC = Window{StartHour: 0, EndHour: 24, Zone: "UTC", Label: "start"}
 )
+
+var stationFormats = []stationFormat{
+	{FormatDelimited, notServed, textSettings, anyID, unstated},
+	{FormatDWDDaily, byID, servedDays, idOf(`[0-9]{1,5}`, "the station's number, such as 403"), unstated},
+	{FormatECAD, notServed, []string{"id"}, anyID, unstated},
+	{FormatECCC, byID, servedDays, idOf(`[0-9]{1,6}`, "the number that the bulk download calls stationID, such as 51442"), unstated},
+	{FormatFMI, byID, servedHours, idOf(`[0-9]{1,7}`, "the fmisid, such as 100971"), unstated},
+	{FormatFrost, byID, slices.Concat(servedHours, []string{"key_file"}), idOf(`SN[0-9]{1,7}`, "SN and digits, such as SN12680"), unstated},
+	{FormatGHCNAccess, byID, servedDays, ghcnID, unstated},
+	{FormatGHCNCDO, notServed, []string{"id", "unit"}, anyID, unstated},
+	{FormatGHCNCSV, byID, servedDays, ghcnID, unstated},
+	{FormatGHCNDaily, byID, servedDays, ghcnID, unstated},
+	{FormatKNMI, byID, servedDays, idOf(`[0-9]{3}`, "three digits, such as 260"), naturalUTC},
+	{FormatLogger, notServed, slices.Concat(textSettings, madeDays, []string{"clock"}), anyID, unstated},
+	{FormatMeteoSwiss, byID, servedHours, idOf(`[A-Za-z0-9]{3}`, "three letters, such as BER"), naturalUTC},
+	{FormatOpenMeteo, byPlace, slices.Concat(madeDays, []string{"service", "readings", "location", "key_file"}), anyID, unstated},
+	{FormatSMHI, byID, servedHours, idOf(`[0-9]{1,7}`, "the station's number, such as 64510"), unstated},
+}
 
 // StationFormats lists the formats that a station may be of.
 func StationFormats() []string {

@@ -36,7 +36,7 @@ func (r *reading) readStation(s *section) {
 	readTable(s, f, &t)
 	readExtras(s, f, &t)
 	r.readMadeDays(s, f, &t)
-	t.holdToProvider(s)
+	t.holdToProvider(s, f)
 	f.refuseOthers(s)
 	r.stations.define(code, t.Code)
 	if _, twice := r.places[t.Code]; t.Code != "" && p.known && !twice {
@@ -47,16 +47,14 @@ func (r *reading) readStation(s *section) {
 }
 
 // holdToProvider holds what is said of a station to what its provider states.
-func (t Station) holdToProvider(s *section) {
-	day, stated := statedDays[t.Format]
-	if t.Format == FormatMeteoSwiss && (!t.Served || t.Hourly) {
-		stated = false // its hours may make any day, and a file may hold hours
+func (t Station) holdToProvider(s *section, f stationFormat) {
+	// Hours may make any day, and a file of a format that has hours may hold them.
+	stated := f.day.Zone != "" && (!f.has("readings") || t.Served && !t.Hourly)
+	if stated && t.Window.Zone != "" && t.Window != f.day {
+		s.get("window").problem(fmt.Sprintf("the days of %s are %s, whatever is said here", t.Format, f.day), "remove the line")
 	}
-	if stated && t.Window.Zone != "" && t.Window != day {
-		s.get("window").problem(fmt.Sprintf("the days of %s are %s, whatever is said here", t.Format, day), "remove the line")
-	}
-	if as, known := idForms[t.Format]; known && t.Served && t.ID != "" && !as.form.MatchString(t.ID) {
-		s.get("id").problem(fmt.Sprintf("%q is no station of %s", clip(t.ID), t.Format), "write its id as the provider does: "+as.cure)
+	if f.id.form != nil && t.Served && t.ID != "" && !f.id.form.MatchString(t.ID) {
+		s.get("id").problem(fmt.Sprintf("%q is no station of %s", clip(t.ID), t.Format), "write its id as the provider does: "+f.id.cure)
 	}
 }
 

@@ -35,15 +35,18 @@ const seed = 5
 
 // Options says what is played and where the result goes.
 type Options struct {
-	Dir      string                                       // the programme's configuration folder
-	Out      string                                       // the folder for mails and pictures; empty: a fresh temporary one
-	Stay     bool                                         // leaves the season board open until ctx ends
-	Stdout   io.Writer                                    // gets the season table and the last line
-	Progress func(day, first, last civil.Date, mails int) // is told of each day played, and the mails until then; nil: nobody
-	Played   func()                                       // is told when no day is left, before anything is written to Stdout; nil: nobody
-	Version  string
-	Logger   *slog.Logger // of the program that is played; nil: nowhere
-	Springs  app.Springs  // replays past springs for previews of changed settings; nil: they aren't
+	Dir     string    // the programme's configuration folder
+	Out     string    // the folder for mails and pictures; empty: a fresh temporary one
+	Stay    bool      // leaves the season board open until ctx ends
+	Stdout  io.Writer // gets the season table and the last line
+	Version string
+	Logger  *slog.Logger // of the program that is played; nil: nowhere
+	Springs app.Springs  // replays past springs for previews of changed settings; nil: they aren't
+
+	// Progress is told of each day played, and of the mails until then; Played
+	// that no day is left, before anything is written to Stdout. nil: nobody is.
+	Progress func(day, first, last civil.Date, mails int)
+	Played   func()
 }
 
 // Result is the season in numbers.

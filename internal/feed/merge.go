@@ -14,11 +14,11 @@ import (
 // Merge makes one batch of several files of one station and format: what an
 // earlier file doesn't say is taken from a later one, and where two say
 // different things the one that its provider ranks higher holds, else the
-// earlier, which Notes tell. Files of different
-// stations, of days that mean different hours, or of means of different kinds
-// are refused, for nobody could tell them apart afterwards. Readings are put
-// together before days are made of them, so the files must have been read with
-// ReadingsOnly. Rejects stay with the single files.
+// earlier, which Notes tell. Files of different stations, of days that mean
+// different hours, or of means of different kinds are refused, for nobody could
+// tell them apart afterwards. Readings are put together before days are made of
+// them, so the files must have been read with ReadingsOnly. Rejects stay with
+// the single files.
 func Merge(parts []Batch, opt Options) (Batch, error) {
 	out := Batch{Place: nowhere()}
 	if len(parts) > 0 {
@@ -88,7 +88,7 @@ func (b *Batch) agree(p *Batch) error {
 type merger struct {
 	days    []weather.Day
 	at      map[civil.Date]int
-	rank    map[civil.Date]int32 // of each of days
+	rank    map[civil.Date]int32 // of those days that have one
 	winds   map[civil.Date]weather.Wind
 	differs []civil.Date
 }
@@ -96,9 +96,8 @@ type merger struct {
 func (m *merger) day(d weather.Day, rank int32) {
 	i, known := m.at[d.Date]
 	if !known {
-		m.at[d.Date], m.rank[d.Date] = len(m.days), rank
-		m.days = append(m.days, d)
-		return
+		i = len(m.days)
+		m.at[d.Date], m.days = i, append(m.days, weather.Missing(d.Date))
 	}
 	old := &m.days[i]
 	better := rank > m.rank[d.Date]
@@ -137,10 +136,8 @@ func (m *merger) into(b *Batch) {
 
 // holds says which of two different values is kept.
 func (m *merger) holds() string {
-	for _, rank := range m.rank {
-		if rank > 0 {
-			return "those of the higher quality level, else of the file named first,"
-		}
+	if len(m.rank) > 0 {
+		return "those of the higher quality level, else of the file named first,"
 	}
 	return "those of the file named first"
 }

@@ -16,8 +16,9 @@ import (
 // Wind at 10 m: the highest mean and gust of a day, or of hours. Answers with
 // errors, for several models, and with members of an ensemble are refused.
 //
-// Missing: null, and the bare nan that some servers of its kind write. Units: °C or °F as the answer states; wind in km/h, m/s, mph
-// or kn, else it is left out. There are no quality flags.
+// Missing: null, and the bare nan that some servers of its kind write. Units:
+// °C or °F as the answer states; wind in km/h, m/s, mph or kn, else it is left
+// out. There are no quality flags.
 //
 // Day: that of the timezone of the answer, which is GMT unless one was asked
 // for. utc_offset_seconds is one offset for the whole answer: hours are read
@@ -57,9 +58,9 @@ func parseOpenMeteo(body []byte, opt Options) (Batch, error) {
 	answer, err := oneLocation(body, opt)
 	noNumbers := 0
 	if err != nil {
-		var body2 []byte
-		if body2, noNumbers = withoutNaN(body); noNumbers > 0 {
-			answer, err = oneLocation(body2, opt)
+		var cleaned []byte
+		if cleaned, noNumbers = withoutNaN(body); noNumbers > 0 {
+			answer, err = oneLocation(cleaned, opt)
 		}
 	}
 	if err != nil {

@@ -60,8 +60,8 @@ func lockFolder(ctx context.Context, dir string, brief bool) (*os.File, error) {
 	for begun := time.Now(); errors.Is(err, errLocked); f, err = lock(path) {
 		body, _ := os.ReadFile(path) // only for the message, and for how long to wait
 		holder, mark, _ := strings.Cut(strings.TrimSpace(string(body)), " ")
-		starting := holder == "" // it has the lock and hasn't written yet
-		if mark != briefly && !starting || time.Since(begun) > waitBriefly {
+		unwritten := holder == "" // who has just got the lock
+		if mark != briefly && !unwritten || time.Since(begun) > waitBriefly {
 			return nil, fmt.Errorf("%w (process %s) uses %s: stop it, or choose another place with --state DIR", ErrInUse, holder, dir)
 		}
 		select {
