@@ -7,8 +7,6 @@ import (
 	"image/jpeg"
 	"mime/multipart"
 	"net/http"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
