@@ -56,9 +56,18 @@ fi
 grep -E '"Action":"(pass|fail|skip)"' "$out" | grep -v '"Test":' |
     sed -E 's/.*"Action":"([a-z]+)","Package":"([^"]*)".*"Elapsed":([0-9.]+).*/\1	\3s	\2/' | grep -v '^skip' || true
 if [ "$status" -ne 0 ]; then
-    failed=$(grep '"Action":"fail"' "$out" | sed -E 's/.*"Package":"([^"]*)".*/\1/' | sort -u)
-    for p in $failed; do
-        grep "\"Package\":\"$p\"" "$out" | grep '"Action":"output"' | sed -E 's/.*"Output":"(.*)"\}$/\1/; s/\\n$//; s/\\t/    /g; s/\\"/"/g' | grep -v -e '^=== ' -e '^--- PASS' | tail -n 200
+    plain() { sed -E 's/.*"Output":"(.*)"\}$/\1/; s/\\n$//; s/\\t/    /g; s/\\"/"/g' | grep -v -e '^=== ' -e '^ *--- PASS' | cut -c1-400; }
+    # What doesn't build, and packages that end badly without a test that does.
+    grep '"Action":"build-output"' "$out" | plain | head -n 100 || true
+    grep '"Action":"fail"' "$out" | grep -v '"Test":' | sed -E 's/.*"Package":"([^"]*)".*/\1/' | sort -u | while read -r p; do
+        grep "\"Package\":\"$p\"" "$out" | grep '"Action":"output"' | grep -v '"Test":' | plain | tail -n 40
+    done
+    # What each failed test said, its log last but for what the test itself says.
+    grep '"Action":"fail"' "$out" | sed -nE 's/.*("Package":"[^"]*","Test":"[^"]*").*/\1/p' | sort -u | while read -r t; do
+        echo "failed: $t" | sed -E 's/"Package":"([^"]*)","Test":"([^"]*)"/\1 \2/'
+        said=$(grep -F "$t" "$out" | grep '"Action":"output"' | plain)
+        echo "$said" | grep '^time=.* level=' | tail -n 20 || true
+        echo "$said" | grep -v '^time=.* level=' | tail -n 60 || true
     done
 fi
 grep '"Action":"output"' "$out" | grep -F -e '--- SKIP' -A0 | sed -E 's/.*--- SKIP: ([^ ]*).*/skipped: \1/' || true
