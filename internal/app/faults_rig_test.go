@@ -213,10 +213,14 @@ func (p *programme) readyz() (int, string) {
 	return r.StatusCode, fmt.Sprint(string(body), errors.Join(err))
 }
 
+// patience is how long a test waits for what must come: beyond anything that a
+// busy machine takes, since only a failure waits so long.
+const patience = 3 * time.Minute
+
 // eventually waits until ok, and says what was waited for in vain.
 func eventually(t *testing.T, what string, ok func() bool) {
 	t.Helper()
-	deadline := time.Now().Add(30 * time.Second)
+	deadline := time.Now().Add(patience)
 	for !ok() {
 		if time.Now().After(deadline) {
 			t.Fatalf("waited in vain: %s", what)

@@ -90,14 +90,14 @@ func TestAPhotoOfAFormIsKeptAndPassedOn(t *testing.T) {
 	if page := get(t, form); !strings.Contains(page, "3 photos were kept, without their position.") {
 		t.Errorf("the form doesn't show what is known:\n%s", page)
 	}
-	for end := time.Now().Add(20 * time.Second); ; time.Sleep(20 * time.Millisecond) { // the sink has nothing to wait for
+	for end := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) { // the sink has nothing to wait for
 		for _, l := range box.all() {
 			if strings.Contains(l.text, "message/rfc822") && strings.Contains(l.text, "photo-1.jpeg") {
 				return
 			}
 		}
 		if time.Now().After(end) {
-			t.Fatal("the coordinator didn't get the photo in 20 s")
+			t.Fatalf("the coordinator didn't get the photo in %s", patience)
 		}
 	}
 }

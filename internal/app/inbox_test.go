@@ -181,7 +181,7 @@ func handOver(t *testing.T, addr string, raw []byte) int {
 // readAll waits until every mail that came in was read.
 func readAll(t *testing.T, a *app.App) {
 	t.Helper()
-	for until := time.Now().Add(30 * time.Second); time.Now().Before(until); {
+	for until := time.Now().Add(patience); time.Now().Before(until); {
 		if err := a.ReadMails(t.Context()); err != nil {
 			t.Fatal(err)
 		}
@@ -193,14 +193,14 @@ func readAll(t *testing.T, a *app.App) {
 			return
 		}
 	}
-	t.Fatal("mails are left unread after 30 s")
+	t.Fatalf("mails are left unread after %s", patience)
 }
 
 // settled waits until what the mails set going is done: decisions on the
 // reports, and the letters that these write.
 func settled(t *testing.T, a *app.App, at time.Time) {
 	t.Helper()
-	for until := time.Now().Add(60 * time.Second); ; time.Sleep(20 * time.Millisecond) {
+	for until := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) {
 		busy, err := a.DB().Busy(t.Context(), at)
 		if err != nil {
 			t.Fatal(err)
@@ -209,7 +209,7 @@ func settled(t *testing.T, a *app.App, at time.Time) {
 			return
 		}
 		if time.Now().After(until) {
-			t.Fatal("work is left after 60 s")
+			t.Fatalf("work is left after %s", patience)
 		}
 	}
 }

@@ -176,7 +176,7 @@ func newProvidersRig(t *testing.T) *providersRig {
 	client, err := fetch.New(fetch.Options{
 		UserAgent: "budcall/0.1 (+mailto:ops@birches.example)", Logger: log, Now: func() time.Time { return rig.now },
 		Sleep:      func(ctx context.Context, _ time.Duration) error { return ctx.Err() },
-		AllowCIDRs: []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32")}, Timeout: 3 * time.Second, MaxBytes: 1 << 20, Seed: 1,
+		AllowCIDRs: []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32")}, Timeout: 10 * time.Second, MaxBytes: 1 << 20, Seed: 1,
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -225,6 +225,7 @@ func TestEveryProviderIsAskedAsItWants(t *testing.T) {
 }
 
 func TestAProvidersTroubleIsItsOwn(t *testing.T) {
+	t.Parallel() // a slow drip is waited for
 	rig := newProvidersRig(t)
 	for i, fault := range []string{
 		"HTML for data", "an exception report with 200", "truncated", "429", "503 for hours", "redirect to elsewhere", "changed layout", "slow drip", "a bomb",

@@ -22,7 +22,7 @@ import (
 
 // previewWithin is how long working out a preview may take: whoever proposes a
 // change waits for it. Ten springs take about five seconds on two cores.
-const previewWithin = 8 * time.Second
+var previewWithin = 8 * time.Second
 
 // springsShown is over how many past springs a preview looks back.
 const springsShown = 10

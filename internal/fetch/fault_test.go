@@ -150,7 +150,10 @@ func TestAnswersThatDoNotEndWell(t *testing.T) {
 	} {
 		server := serve(t, row.serve)
 		get, _ := client(t, newClock(), func(o *fetch.Options) {
-			o.MaxBytes, o.Timeout, o.Attempts = 1<<20, 300*time.Millisecond, 1
+			o.MaxBytes, o.Timeout, o.Attempts = 1<<20, time.Minute, 1
+			if strings.HasSuffix(row.sentence, "given up") {
+				o.Timeout = time.Second
+			}
 		})
 		resp, err := get.Get(t.Context(), fetch.Request{URL: server})
 		var e *fetch.Error
@@ -219,7 +222,7 @@ func TestTheGuardHoldsOnEveryHop(t *testing.T) {
 			http.Redirect(w, r, elsewhere, http.StatusFound)
 		}
 	})
-	get, _ := client(t, newClock(), func(o *fetch.Options) { o.Timeout = 2 * time.Second })
+	get, _ := client(t, newClock(), func(o *fetch.Options) { o.Timeout = time.Minute })
 	for _, row := range []struct {
 		sentence, path, says string
 		kind                 error

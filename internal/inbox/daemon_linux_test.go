@@ -89,7 +89,7 @@ func freePort(t *testing.T) string {
 // answers waits until somebody greets on an address.
 func answers(t *testing.T, addr string) {
 	t.Helper()
-	until := time.Now().Add(20 * time.Second)
+	until := time.Now().Add(patience)
 	for time.Now().Before(until) {
 		conn, err := net.DialTimeout("tcp", addr, time.Second)
 		if err != nil {

@@ -5,7 +5,6 @@ import (
 	"io"
 	"net"
 	"testing"
-	"time"
 
 	"github.com/emersion/go-smtp"
 
@@ -74,7 +73,7 @@ func listen(t *testing.T, o inbox.ListenOptions) *inbox.Listener {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() {
-		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+		ctx, cancel := context.WithTimeout(context.Background(), patience)
 		defer cancel()
 		if err := l.Close(ctx); err != nil {
 			t.Error(err)

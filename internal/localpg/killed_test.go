@@ -103,7 +103,7 @@ func TestItEndsWithAKilledParentAndStartsAgain(t *testing.T) {
 	dsn, pid := p.ready(t)
 	run(t, dsn, "create table kept as select 'birch' as what")
 	p.kill()
-	eventually(t, 5*time.Second, "the end of the server of a killed parent", func() bool { return !lives(pid) })
+	eventually(t, time.Minute, "the end of the server of a killed parent", func() bool { return !lives(pid) })
 	if got := run(t, start(t, link).DSN(), "select what from kept"); got != "birch" {
 		t.Errorf("got %q", got)
 	}
@@ -150,7 +150,7 @@ func TestAKillInTheMiddleOfMakingLeavesNothingHalfMade(t *testing.T) {
 	dir := place(t)
 	slow := programs(t, "15.1", `touch "$2/PG_VERSION"; exec sleep 600`)
 	p := newParent(t, dir, "BUDCALL_PG_BIN="+slow)
-	eventually(t, 20*time.Second, "the begin of initdb", func() bool {
+	eventually(t, time.Minute, "the begin of initdb", func() bool {
 		found, _ := filepath.Glob(filepath.Join(dir, "making-*", "PG_VERSION"))
 		return len(found) == 1
 	})

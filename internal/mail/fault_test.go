@@ -86,7 +86,7 @@ func TestAnUnreachableRelaySaysWhatToDo(t *testing.T) {
 func TestARelayThatStallsIsGivenUpAtTheDeadline(t *testing.T) {
 	short := func(addr string) mail.Relay {
 		r := plain(addr)
-		r.Timeouts = mail.Timeouts{Dial: 100 * time.Millisecond, Command: 100 * time.Millisecond, Write: 100 * time.Millisecond, AfterDot: 100 * time.Millisecond}
+		r.Timeouts = mail.Timeouts{Dial: time.Second, Command: time.Second, Write: time.Second, AfterDot: time.Second}
 		return r
 	}
 	released := make(chan struct{})
@@ -122,7 +122,7 @@ func TestARelayThatStallsIsGivenUpAtTheDeadline(t *testing.T) {
 			begun := time.Now()
 			out := s.Send(t.Context(), m, nil)
 			want(t, out, row.result, row.stage, 0, "no answer in time")
-			if took := time.Since(begun); took > 4*time.Second {
+			if took := time.Since(begun); took > time.Minute {
 				t.Errorf("gave up only after %v", took)
 			}
 		})

@@ -26,10 +26,10 @@ func message() mail.Message {
 	return mail.Message{ID: "n-1", EnvelopeFrom: "bounce@programme.example", To: "lead@site.example", Bytes: []byte(letter)}
 }
 
-// plain is a relay in clear text with times short enough for a test.
+// plain is a relay in clear text, with times that a busy machine keeps.
 func plain(addr string) mail.Relay {
 	return mail.Relay{Addr: addr, TLS: mail.NoTLS, Hello: "budcall.example", Timeouts: mail.Timeouts{
-		Dial: 5 * time.Second, Command: 5 * time.Second, Write: 5 * time.Second, AfterDot: 5 * time.Second,
+		Dial: time.Minute, Command: time.Minute, Write: time.Minute, AfterDot: time.Minute,
 	}}
 }
 

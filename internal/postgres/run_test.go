@@ -201,7 +201,7 @@ func TestTheQueueWorksARunOff(t *testing.T) {
 	for range 2 {
 		select {
 		case <-finished:
-		case <-time.After(20 * time.Second):
+		case <-time.After(2 * time.Minute):
 			t.Fatalf("the run stands at %s", phaseOf(t, db, run))
 		}
 	}

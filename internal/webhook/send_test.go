@@ -190,7 +190,7 @@ func TestNoProxyIsAsked(t *testing.T) {
 	_, port, _ := net.SplitHostPort(proxy.Addr().String())
 	for _, scheme := range []string{"http", "https"} {
 		e := endpoint(scheme + "://169.254.169.254:" + port + "/")
-		e.Timeout = 500 * time.Millisecond // of a proxy that never answers, were it asked
+		e.Timeout = 10 * time.Second // of a proxy that never answers, were it asked
 		if out := webhook.New(webhook.Options{}).Send(t.Context(), e, event()); out.Result != webhook.Misconfigured {
 			t.Errorf("%s: %s", scheme, out)
 		}
@@ -253,7 +253,7 @@ func TestAReplyWithoutAnEndIsCutOff(t *testing.T) {
 		}
 	})
 	e := endpoint(url)
-	e.Timeout = time.Second
+	e.Timeout = 10 * time.Second
 	want(t, webhook.New(webhook.Options{}).Send(t.Context(), e, event()), webhook.Sent, 200, "")
 	if n := <-written; n > 32<<20 { // the sockets' buffers hold some of it
 		t.Errorf("%d bytes were read", n)
