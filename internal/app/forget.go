@@ -50,19 +50,19 @@ func (b *Beside) Forget(ctx context.Context, state, code string, forGood bool) (
 	if err != nil {
 		return f, err
 	}
+	known, err := b.known(ctx, code)
+	if err == nil && !known && len(roles(b.programme, code)) == 0 {
+		err = fmt.Errorf("nothing is known of anybody under the code %q: give the code that the person had in people.yml", code)
+	}
+	if err != nil {
+		return f, err
+	}
 	reasons, err := b.duties(ctx, code, r)
 	if err != nil {
 		return f, err
 	}
 	if len(reasons) > 0 {
 		return f, &OnDuty{code, reasons}
-	}
-	known, err := b.known(ctx, code)
-	if err == nil && !known {
-		err = fmt.Errorf("nothing is known of anybody under the code %q: give the code that the person had in people.yml", code)
-	}
-	if err != nil {
-		return f, err
 	}
 	return b.forget(ctx, state, code, f, r, forGood)
 }
