@@ -61,7 +61,8 @@ const (
 	StillClosed     Reason = "still closed"       // a later look found the buds closed
 	SeenBrown       Reason = "seen brown"         // seed reported brown before the forecast says so
 	NoBagsOn        Reason = "no bags on"         // nothing hangs, so there is nothing to take off or pick
-	BagsAlreadyOn   Reason = "bags already on"    // the kit is no longer needed
+	BagsAlreadyOn   Reason = "bags already on"    // so that what comes before them is no longer needed
+	BaggingOver     Reason = "bagging over"       // the same, since none can go on any more
 	SeasonOver      Reason = "season over"        // past the season's end
 	SeedInDoubt     Reason = "seed in doubt"      // ripe before the season's end is less likely than not
 	SeedLikely      Reason = "seed likely"        // it is likely again

@@ -27,12 +27,12 @@ func (v view) ended() (call.Standing, call.Reason) {
 		return v.prev.Standing, v.prev.Reason
 	case v.Day > v.seasonEnd():
 		return call.NotNeeded, call.SeasonOver
-	case v.task == call.SendKit && (v.hung() || v.calls[call.BagOn].Standing.Ended()):
-		return call.NotNeeded, call.BagsAlreadyOn
+	case v.task == call.SendKit && (v.hung() || bagging.Ended()):
+		return call.NotNeeded, v.bagged()
 	case v.task == call.SurveyTrees:
 		return v.surveyEnded()
 	case v.task == call.LookAtBuds && (bagging.Ended() || v.replacing()):
-		return call.NotNeeded, call.BagsAlreadyOn
+		return call.NotNeeded, v.bagged()
 	case v.onBags() && nothing:
 		return call.NotNeeded, call.NoBagsOn
 	case v.task == call.ShortSeason && v.done(call.PickSeed):
@@ -46,6 +46,14 @@ func (v view) ended() (call.Standing, call.Reason) {
 		return call.TooLate, past
 	}
 	return call.Quiet, ""
+}
+
+// bagged tells why what comes before bagging is no longer needed.
+func (v view) bagged() call.Reason {
+	if v.hung() {
+		return call.BagsAlreadyOn
+	}
+	return call.BaggingOver
 }
 
 // lookDone keeps a look that was reported as it is, unless bags hang that may

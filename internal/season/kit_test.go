@@ -48,9 +48,12 @@ func TestALateKitIsHurriedUntilItIsNotNeeded(t *testing.T) {
 
 func TestNoKitIsSentWhereBaggingIsOver(t *testing.T) {
 	play(t, begin(springOf2031()), call.SendKit, []row{
-		{"2031-05-20", "06:10", "first start in late May: buds have broken", nil, nil, call.NotNeeded, call.BagsAlreadyOn, "", ""},
-		{"2031-05-20", "17:00", "nobody had been told, so nobody is", nil, nil, call.NotNeeded, call.BagsAlreadyOn, "", ""},
-		{"2031-10-01", "17:00", "nor at the season's end", nil, nil, call.NotNeeded, call.BagsAlreadyOn, "", ""},
+		{"2031-05-20", "06:10", "first start in late May: buds have broken", nil, nil, call.NotNeeded, call.BaggingOver, "", ""},
+		{"2031-05-20", "17:00", "nobody had been told, so nobody is", nil, nil, call.NotNeeded, call.BaggingOver, "", ""},
+		{"2031-10-01", "17:00", "nor at the season's end", nil, nil, call.NotNeeded, call.BaggingOver, "", ""},
+	})
+	play(t, begin(springOf2031()), call.LookAtBuds, []row{
+		{"2031-05-20", "06:10", "nor are the buds looked at", nil, nil, call.NotNeeded, call.BaggingOver, "", ""},
 	})
 }
 

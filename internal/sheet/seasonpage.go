@@ -79,7 +79,7 @@ func (s Season) part(c *words.Catalogue, f file) partView {
 	for _, r := range rows {
 		cells := make([]cellView, len(shown))
 		for i, column := range shown {
-			cells[i] = cellView{Head: part.Heads[i], Text: s.say(c, column, r.Text(column))}
+			cells[i] = cellView{Head: part.Heads[i], Text: s.say(c, column, r)}
 			if f.name == "told" && column == "person" && cells[i].Text == "" {
 				cells[i].Text = c.Text(words.SeasonNobody)
 			}
@@ -89,8 +89,9 @@ func (s Season) part(c *words.Catalogue, f file) partView {
 	return part
 }
 
-// say gives a value of a table in words for people.
-func (s Season) say(c *words.Catalogue, column, v string) string {
+// say gives a value of a row in words for people.
+func (s Season) say(c *words.Catalogue, column string, r Row) string {
+	v := r.Text(column)
 	switch column {
 	case "standing":
 		return c.Standing(call.Standing(v))
@@ -106,7 +107,7 @@ func (s Season) say(c *words.Catalogue, column, v string) string {
 	case "call":
 		return taskNamed(c, v)
 	case "reason":
-		return c.Reason(call.Reason(v))
+		return c.ReasonFor(call.Task(r.Text("call")), call.Reason(v))
 	case "bbch":
 		n, _ := strconv.Atoi(v) // ours: it was written by Itoa
 		return c.Stage(n)

@@ -170,7 +170,7 @@ func (b boardBuilder) call(x BoardCall, newestFirst []trail.Report) callView {
 		}
 	}
 	if x.Reason != "" && x.Standing != call.Quiet {
-		parts = append(parts, b.c.Reason(x.Reason))
+		parts = append(parts, b.c.ReasonFor(x.Task, x.Reason))
 	}
 	if x.With != "" {
 		parts = append(parts, b.c.Text(words.BoardWith, words.Args{"person": x.With}))
@@ -206,7 +206,7 @@ var mailStates = map[string]words.Key{
 
 func (b boardBuilder) told(t BoardTold) string {
 	line := b.c.Text(words.ToldLine, words.Args{
-		"at": b.c.Moment(t.At), "person": t.To, "task": b.c.Task(t.Task), "standing": b.c.Standing(t.Standing), "reason": b.c.Reason(t.Reason),
+		"at": b.c.Moment(t.At), "person": t.To, "task": b.c.Task(t.Task), "standing": b.c.Standing(t.Standing), "reason": b.c.ReasonFor(t.Task, t.Reason),
 	})
 	if k, ok := mailStates[t.State]; ok {
 		line += " " + b.c.Text(k)

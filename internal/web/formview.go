@@ -158,7 +158,7 @@ func (b formBuilder) head(v *formView) {
 		v.Days = b.c.Text(words.FormDays, words.Args{"days": b.c.Days(it.Days)})
 	}
 	if it.Standing.Ended() {
-		v.Ended = b.c.Text(words.FormEnded, words.Args{"reason": b.c.Reason(it.Reason)})
+		v.Ended = b.c.Text(words.FormEnded, words.Args{"reason": b.c.ReasonFor(it.Task, it.Reason)})
 	}
 	for _, r := range counting(b.f.Reports) {
 		v.Known = append(v.Known, saidOn(b.c, r))

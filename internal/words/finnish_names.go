@@ -60,6 +60,7 @@ var finnishNames = Texts{
 	"reason.seen brown":         "joku näki ruskeita norkkoja",
 	"reason.no bags on":         "kohteessa ei ole pusseja puissa",
 	"reason.bags already on":    "pussit ovat jo puissa",
+	"reason.bagging over":       "kohteessa ei voi enää laittaa pusseja",
 	"reason.season over":        "kausi on ohi",
 	"reason.seed in doubt":      "on epävarmaa, ehtiikö siemen kypsyä ajoissa",
 	"reason.seed likely":        "siemen ehtii sittenkin luultavasti kypsyä ajoissa",
@@ -77,7 +78,6 @@ var finnishNames = Texts{
 	"reason-for.send kit.last day past":     "viimeinen päivä lähettää ajoissa on ohi",
 	"reason-for.take off.last day past":     "viimeinen päivä on ohi, ja pusseja on vielä puissa",
 	"reason-for.look at seed.last day past": "viimeinen päivä on ohi, eikä tarkistusta ole ilmoitettu",
-	"reason-for.send kit.bags already on":   "pussit ovat jo puissa tai niitä ei enää voi laittaa",
 	"reason-for.short season.no bags on":    "kohteessa ei ole enää pusseja puissa",
 
 	"stage.01": "silmujen turpoaminen",

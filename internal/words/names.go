@@ -130,6 +130,7 @@ var englishNames = Texts{
 	"reason.seen brown":         "somebody saw brown catkins",
 	"reason.no bags on":         "no bags hang at this site",
 	"reason.bags already on":    "the bags are on already",
+	"reason.bagging over":       "no bags can go on at this site any more",
 	"reason.season over":        "the season is over",
 	"reason.seed in doubt":      "it is doubtful that the seed ripens in time",
 	"reason.seed likely":        "the seed will probably ripen in time after all",
@@ -169,7 +170,6 @@ var englishNames = Texts{
 	"reason-for.send kit.last day past":     "the last day to send it in time is past",
 	"reason-for.take off.last day past":     "the last day is past, and bags still hang",
 	"reason-for.look at seed.last day past": "the last day is past, and no look was reported",
-	"reason-for.send kit.bags already on":   "bags are on already, or can't go on any more",
 	"reason-for.short season.no bags on":    "no bags hang at this site any more",
 
 	"stage.01": "bud swelling",

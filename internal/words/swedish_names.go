@@ -60,6 +60,7 @@ var swedishNames = Texts{
 	"reason.seen brown":         "någon såg bruna hängen",
 	"reason.no bags on":         "inga påsar sitter på platsen",
 	"reason.bags already on":    "påsarna sitter redan på",
+	"reason.bagging over":       "inga påsar kan sättas på här längre",
 	"reason.season over":        "säsongen är över",
 	"reason.seed in doubt":      "det är osäkert om fröet hinner mogna",
 	"reason.seed likely":        "fröet hinner troligen mogna ändå",
@@ -77,7 +78,6 @@ var swedishNames = Texts{
 	"reason-for.send kit.last day past":     "sista dagen att skicka i tid är förbi",
 	"reason-for.take off.last day past":     "sista dagen är förbi, och påsar sitter kvar",
 	"reason-for.look at seed.last day past": "sista dagen är förbi, och ingen har rapporterat att den tittat",
-	"reason-for.send kit.bags already on":   "påsar sitter redan på, eller kan inte sättas på längre",
 	"reason-for.short season.no bags on":    "inga påsar sitter kvar på platsen",
 
 	"stage.01": "knoppsvällning",
