@@ -38,6 +38,8 @@ type Reader interface {
 	Reports(ctx context.Context, site string, year int) ([]trail.Report, error)
 	Calls(ctx context.Context, site string, year int) (map[call.Task]season.State, error)
 	Returned(ctx context.Context, site string, year int) (map[call.Task]time.Time, error)
+	// Untold gives what is owed about a site's season and in no letter yet.
+	Untold(ctx context.Context, site string, year int) ([]notice.Due, error)
 }
 
 // Task is one site to be carried on.
@@ -67,6 +69,7 @@ type Verdict struct {
 	Before  map[call.Task]season.State
 	Outcome season.Outcome
 	Items   []notice.Item  // one for each of Outcome.Owed, in its order
+	Again   []notice.Due   // owed since an earlier day and not yet told, as it is today
 	Reports []trail.Report // of the season, that it was decided on
 
 	Warnings []string // for the ops person, each ending in what to do
@@ -115,7 +118,8 @@ func Site(ctx context.Context, r Reader, t Task) (Verdict, error) {
 	for _, o := range v.Outcome.Owed {
 		v.Items = append(v.Items, item(t, g, facts, v.Outcome, o))
 	}
-	return v, nil
+	v.Again, err = untold(ctx, r, t, g, facts, v.Outcome)
+	return v, err
 }
 
 // seasonSite is the site as the rules of the season see it.

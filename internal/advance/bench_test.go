@@ -34,6 +34,7 @@ type memory struct {
 	marked   bool           // nothing of the past will change, so that its mark costs nothing
 	calls    map[call.Task]season.State
 	returned map[call.Task]time.Time
+	untold   []notice.Due
 	fail     error
 }
 
@@ -45,6 +46,8 @@ func (m *memory) History(_ context.Context, station string, from, to int) ([]wea
 	}
 	return all[at(from):at(to+1)], m.fail
 }
+
+func (m *memory) Untold(context.Context, string, int) ([]notice.Due, error) { return m.untold, m.fail }
 
 func (m *memory) HistoryMark(_ context.Context, stations []string, before int) (string, error) {
 	if m.marked {

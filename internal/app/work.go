@@ -164,7 +164,7 @@ func (w *works) store(ctx context.Context, b Book, site config.Site, v advance.V
 		return err
 	}
 	return b.Decide(ctx, postgres.Decision{
-		Site: site.Code, Season: v.Season, At: at, Before: v.Before, Outcome: v.Outcome, Items: v.Items, Letters: events,
+		Site: site.Code, Season: v.Season, At: at, Before: v.Before, Outcome: v.Outcome, Items: v.Items, Again: v.Again, Letters: events,
 	})
 }
 

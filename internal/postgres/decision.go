@@ -19,6 +19,7 @@ type Decision struct {
 	Before  map[call.Task]season.State
 	Outcome season.Outcome
 	Items   []notice.Item   // one for each of Outcome.Owed, in its order
+	Again   []notice.Due    // owed before and in no letter yet, as it is now
 	Letters []notice.Parcel // messages to webhooks
 }
 
@@ -28,6 +29,15 @@ func (b *Book) Decide(ctx context.Context, d Decision) error {
 	for i := range d.Outcome.Owed {
 		if err := b.saveOwed(ctx, d, i); err != nil {
 			return fmt.Errorf("storing what is owed for %q at %s: %w", d.Outcome.Owed[i].Task, d.Site, err)
+		}
+	}
+	for _, again := range d.Again {
+		item, err := json.Marshal(again.Item)
+		if err == nil {
+			_, err = b.tx.Exec(ctx, `update owed set item = $2 where id = $1 and letter_id is null and dropped_at is null`, again.ID, item)
+		}
+		if err != nil {
+			return fmt.Errorf("bringing up to date what is owed for %q at %s: %w", again.Item.Task, d.Site, err)
 		}
 	}
 	for _, task := range call.Tasks {

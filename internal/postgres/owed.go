@@ -69,4 +69,26 @@ func dueNow(ctx context.Context, tx pgx.Tx) ([]notice.Due, error) {
 	})
 }
 
+// Untold gives what is owed about a site's season and in no letter yet, oldest
+// first, without its threads.
+func (b *Book) Untold(ctx context.Context, site string, year int) ([]notice.Due, error) {
+	rows, err := b.tx.Query(ctx, `
+		select id, person, passed, item, season, at from owed
+		where site = $1 and season = $2 and letter_id is null and dropped_at is null order by id`, site, year)
+	if err != nil {
+		return nil, fmt.Errorf("reading what is owed about %s: %w", site, err)
+	}
+	due, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (d notice.Due, err error) {
+		var item json.RawMessage
+		if err := row.Scan(&d.ID, &d.Person, &d.Passed, &item, &d.Season, &d.At); err != nil {
+			return d, err
+		}
+		return d, json.Unmarshal(item, &d.Item)
+	})
+	if err != nil {
+		return nil, fmt.Errorf("reading what is owed about %s: %w", site, err)
+	}
+	return due, nil
+}
+
 func collectStrings(rows pgx.Rows) ([]string, error) { return pgx.CollectRows(rows, pgx.RowTo[string]) }

@@ -42,6 +42,7 @@ func (m *memory) Decide(_ context.Context, d postgres.Decision) error {
 		}
 	}
 	m.owe(d)
+	m.reword(d.Again)
 	for _, l := range d.Letters {
 		m.write(l)
 	}

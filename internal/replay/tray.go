@@ -66,6 +66,25 @@ func (t *tray) owe(d postgres.Decision) {
 	}
 }
 
+// Untold gives what is owed about a site's season and in no letter yet.
+func (m *memory) Untold(_ context.Context, site string, year int) (due []notice.Due, err error) {
+	for _, d := range m.due {
+		if d.Item.Site == site && d.Season == year {
+			due = append(due, d)
+		}
+	}
+	return due, nil
+}
+
+// reword puts what is owed as it is now in the place of what it was.
+func (t *tray) reword(again []notice.Due) {
+	for _, d := range again {
+		if i := slices.IndexFunc(t.due, func(o notice.Due) bool { return o.ID == d.ID }); i >= 0 {
+			t.due[i].Item = d.Item
+		}
+	}
+}
+
 // Tell settles the piece of a run that turns what is owed into letters.
 func (m *memory) Tell(_ context.Context, piece int64, f func(postgres.Run, []notice.Due, []string) ([]notice.Envelope, error)) error {
 	return m.settle(piece, func(p postgres.Piece) error {
